@@ -1,0 +1,28 @@
+//! The error that every command can end with, and its exit code.
+//!
+//! Each stage has an error type of its own; a message says what went wrong, where, and what to do next, in a
+//! therapist's words. It never contains a client's data.
+
+/// Anything that can stop a command.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// Reading or writing a file failed; `doing` completes "could not …".
+    #[error("could not {doing}: {source}")]
+    File { doing: String, source: std::io::Error },
+    /// The words of the command do not fit together.
+    #[error("{0}")]
+    Usage(String),
+}
+
+impl Error {
+    /// 1: it could not be done; 2: the words of the command are off.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Error::Usage(_) => 2,
+            _ => 1,
+        }
+    }
+}
+
+/// The result that every fallible function above the stages returns.
+pub type Result<T> = std::result::Result<T, Error>;

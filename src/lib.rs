@@ -1,0 +1,15 @@
+//! couchside takes down a spoken joint examination.
+//!
+//! The modules are the way of a finding, in order: [`hear`] makes words of sound, [`interpret`] makes a reading
+//! of words, [`readback`] makes a confirmed finding of a reading, [`record`] keeps it, [`review`] shows it.
+//! [`grammar`] holds the trade's words, which live as data in `grammars/`.
+
+pub mod cli;
+pub mod error;
+pub mod finding;
+pub mod grammar;
+pub mod hear;
+pub mod interpret;
+pub mod readback;
+pub mod record;
+pub mod review;

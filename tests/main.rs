@@ -1,0 +1,1 @@
+//! The one test binary: a module per stage, in the order of the pipeline.
