@@ -6,6 +6,8 @@
 /// Anything that can stop a command.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
+    #[error("the grammar can't be used: {0}")]
+    Grammar(#[from] crate::grammar::GrammarError),
     /// Reading or writing a file failed; `doing` completes "could not …".
     #[error("could not {doing}: {source}")]
     File { doing: String, source: std::io::Error },

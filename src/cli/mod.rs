@@ -1,10 +1,14 @@
 //! The commands, one file each.
 
+mod parse;
+
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use serde::Serialize;
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 /// Takes down a therapist's spoken joint examination, says each finding back and keeps what is confirmed.
 #[derive(Parser)]
@@ -15,7 +19,9 @@ struct Cli {
 }
 
 #[derive(Subcommand)]
-enum Command {}
+enum Command {
+    Parse(parse::Parse),
+}
 
 /// Runs the command given on the command line and returns its exit status.
 pub fn main() -> ExitCode {
@@ -30,5 +36,18 @@ pub fn main() -> ExitCode {
 }
 
 fn run(command: Command) -> Result<()> {
-    match command {}
+    match command {
+        Command::Parse(command) => command.run(),
+    }
+}
+
+/// Prints one JSON object as a line of standard output.
+fn print_json(value: &impl Serialize) -> Result<()> {
+    let failed = |source| Error::File {
+        doing: "write to standard output".into(),
+        source,
+    };
+    let line = serde_json::to_string(value).map_err(|error| failed(error.into()))?;
+    let mut out = std::io::stdout().lock();
+    writeln!(out, "{line}").and_then(|()| out.flush()).map_err(failed)
 }

@@ -1,1 +1,100 @@
+//! The trade's words in memory. They live as data in `grammars/`; no word of the trade is written in Rust.
+//!
+//! One automaton serves every way to be heard: the text parser ([`Grammar::words`], [`automaton::Automaton::matches`])
+//! and the recogniser's search ([`phrase_state`]) walk the same wordings.
 
+pub mod automaton;
+mod error;
+mod file;
+pub mod fragment;
+pub mod lexicon;
+mod load;
+pub mod numbers;
+mod pattern;
+pub mod phrase_state;
+pub mod readback;
+mod source;
+mod text;
+
+use std::collections::HashSet;
+
+pub use error::GrammarError;
+pub use source::Source;
+
+use automaton::Automaton;
+use lexicon::{Lexicon, Word};
+use readback::Readback;
+use text::Writing;
+
+/// A movement of a joint.
+#[derive(Clone, Debug)]
+pub struct Movement {
+    pub name: String,
+    /// Lowest and highest degrees that are believed; beyond them a number was misheard.
+    pub reach: [i32; 2],
+    /// Trick movements to watch for, as the signs are named.
+    pub tricks: Vec<String>,
+}
+
+/// A joint.
+#[derive(Clone, Debug)]
+pub struct Joint {
+    pub name: String,
+    /// There is a left one and a right one.
+    pub sided: bool,
+    /// The two movements that a span through zero covers: towards straight, then away from it.
+    pub span: Option<[usize; 2]>,
+    pub movements: Vec<Movement>,
+}
+
+/// Another way in which a recogniser writes a word.
+#[derive(Clone, Debug)]
+pub struct Spelling {
+    pub word: Word,
+    pub written: String,
+}
+
+/// Everything that can be said and what it means.
+#[derive(Debug)]
+pub struct Grammar {
+    /// A short digest of the files, kept with every finding that they read.
+    pub version: String,
+    pub lexicon: Lexicon,
+    pub automaton: Automaton,
+    pub joints: Vec<Joint>,
+    /// Words that mark talk between people.
+    pub talk: HashSet<String>,
+    pub spellings: Vec<Spelling>,
+    pub readback: Readback,
+    writing: Writing,
+}
+
+impl Grammar {
+    /// The grammar that the program carries.
+    pub fn carried() -> Result<Grammar, GrammarError> {
+        Grammar::load(&Source::carried())
+    }
+
+    /// Reads and checks grammar files; the error shows the file, the line and the remedy.
+    pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
+        load::load(source)
+    }
+
+    /// The spoken words of a written text, lower case.
+    pub fn words(&self, text: &str) -> Vec<String> {
+        self.writing.words(text)
+    }
+
+    /// The joint with this name.
+    pub fn joint(&self, name: &str) -> Option<&Joint> {
+        self.joints.iter().find(|joint| joint.name == name)
+    }
+
+    /// The movement with this name at this joint.
+    pub fn movement(&self, joint: &str, name: &str) -> Option<&Movement> {
+        self.joint(joint)?
+            .movements
+            .iter()
+            .find(|movement| movement.name == name)
+    }
+}

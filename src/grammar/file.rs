@@ -1,0 +1,126 @@
+//! The shape of the files in `grammars/`. Their README explains each key to the people who edit them.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use toml::Spanned;
+
+/// A wording, with its place in the file for error messages.
+pub type Wording = Spanned<String>;
+
+/// A list of values for one slot.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct List {
+    pub slot: Spanned<String>,
+    #[serde(default)]
+    pub phrases: Vec<Wording>,
+    #[serde(default)]
+    pub phrases_after: Vec<Wording>,
+    pub value: Vec<Value>,
+}
+
+/// One value of a list and how it is said.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Value {
+    pub is: Spanned<String>,
+    pub said: Vec<Wording>,
+    /// Control words only: it opens an utterance instead of being one.
+    #[serde(default)]
+    pub opens: bool,
+}
+
+/// Wordings around a number, or with no value of their own.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Phrase {
+    pub slot: Spanned<String>,
+    pub said: Vec<Wording>,
+}
+
+/// A file of several lists and phrases.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Several {
+    #[serde(default)]
+    pub list: Vec<List>,
+    #[serde(default)]
+    pub phrase: Vec<Phrase>,
+}
+
+/// A joint and its movements.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct JointFile {
+    pub joint: Spanned<String>,
+    pub said: Vec<Wording>,
+    pub sided: bool,
+    #[serde(default)]
+    pub span: Option<[Spanned<String>; 2]>,
+    pub movement: Vec<MovementEntry>,
+}
+
+/// One movement of a joint.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MovementEntry {
+    pub is: Spanned<String>,
+    pub said: Vec<Wording>,
+    pub reach: Spanned<[i32; 2]>,
+    #[serde(default)]
+    pub tricks: Vec<Wording>,
+}
+
+/// A plain list of words.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Words {
+    pub words: Vec<Wording>,
+}
+
+/// The words that numbers are made of.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NumberWords {
+    pub hundred: Vec<String>,
+    pub a: Vec<String>,
+    pub and: Vec<String>,
+    pub minus: Vec<String>,
+    pub plus: Vec<String>,
+    pub grade_minus: Vec<String>,
+    pub units: BTreeMap<String, i32>,
+    pub teens: BTreeMap<String, i32>,
+    pub tens: BTreeMap<String, i32>,
+}
+
+/// How spoken words are written by recognisers and keyboards.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WrittenForms {
+    pub form: Vec<Form>,
+    pub spelt: BTreeMap<String, Vec<String>>,
+}
+
+/// One rewriting.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Form {
+    pub pattern: Spanned<String>,
+    pub with: String,
+}
+
+/// Words that sound alike, and what the read-back says for each.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SoundsAlike {
+    pub pair: Vec<Pair>,
+}
+
+/// One such pair, or more than two.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Pair {
+    pub words: Spanned<Vec<String>>,
+    pub say: Vec<String>,
+}

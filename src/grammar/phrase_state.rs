@@ -1,0 +1,275 @@
+//! Where in the grammar an utterance stands, word by word: the automaton as the recogniser's search walks it.
+//!
+//! Between fragments the state knows which places of the current finding are filled, so that a sentence cannot fill
+//! one twice, and which joint and movement were named, so that only pairs that exist go on. It accepts one pass over
+//! a dictation; it cannot loop without something new being said.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::Grammar;
+use super::automaton::Node;
+use super::fragment::{Fill, Slot};
+use super::lexicon::Word;
+use super::numbers::{Class, NumberNode};
+
+/// What has been said of the finding at hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+struct Said {
+    /// A bit for each [`Slot`].
+    filled: u16,
+    joint: Option<u8>,
+    /// The fragment that named the movement.
+    movement: Option<u32>,
+    /// Signs in this finding.
+    signs: u8,
+    /// Findings begun in this utterance.
+    findings: u8,
+    /// Fillers since the last fragment.
+    fillers: u8,
+}
+
+/// A place inside a wording.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+enum Place {
+    Phrase(Node),
+    Number {
+        class: Class,
+        at: NumberNode,
+        then: Node,
+    },
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+struct Item {
+    place: Place,
+    said: Said,
+}
+
+/// Number of a state; see [`States`].
+pub type StateId = u32;
+
+/// A state's ways on.
+#[derive(Clone, Debug)]
+pub struct Expansion {
+    /// The utterance may end here.
+    pub complete: bool,
+    /// Each word that may follow, and the state it leads to.
+    pub next: Vec<(Word, StateId)>,
+}
+
+/// The states of the grammar, made as they are reached and kept.
+pub struct States<'g> {
+    grammar: &'g Grammar,
+    sets: Vec<Vec<Item>>,
+    numbers: HashMap<Vec<Item>, StateId>,
+    expansions: HashMap<StateId, Expansion>,
+}
+
+/// Most findings in one utterance.
+const MOST_FINDINGS: u8 = 4;
+/// Most signs in one finding.
+const MOST_SIGNS: u8 = 3;
+/// Most fillers between two fragments.
+const MOST_FILLERS: u8 = 2;
+
+impl<'g> States<'g> {
+    /// The states of a grammar. The first is [`States::START`].
+    pub fn new(grammar: &'g Grammar) -> States<'g> {
+        let start = vec![Item {
+            place: Place::Phrase(0),
+            said: Said::default(),
+        }];
+        States {
+            grammar,
+            numbers: HashMap::from([(start.clone(), 0)]),
+            sets: vec![start],
+            expansions: HashMap::new(),
+        }
+    }
+
+    /// Where an utterance begins.
+    pub const START: StateId = 0;
+
+    /// The words that may follow a state.
+    pub fn expand(&mut self, state: StateId) -> &Expansion {
+        if !self.expansions.contains_key(&state) {
+            let expansion = self.work_out(state);
+            self.expansions.insert(state, expansion);
+        }
+        &self.expansions[&state]
+    }
+
+    /// How many states have been made.
+    pub fn len(&self) -> usize {
+        self.sets.len()
+    }
+
+    /// No state has been made; never true, as there is a first.
+    pub fn is_empty(&self) -> bool {
+        self.sets.is_empty()
+    }
+
+    fn work_out(&mut self, state: StateId) -> Expansion {
+        let set = self.sets[state as usize].clone();
+        // Ends of fragments and beginnings of numbers are followed first: they take no word.
+        let mut items = set;
+        let mut complete = false;
+        let mut at = 0;
+        while at < items.len() {
+            let item = items[at];
+            at += 1;
+            let mut reached = Vec::new();
+            match item.place {
+                Place::Phrase(node) => {
+                    for &fragment in self.grammar.automaton.accepts(node) {
+                        if let Some(said) = self.after(item.said, fragment) {
+                            complete |= said.fillers == 0;
+                            // A control word is the whole utterance: nothing follows it.
+                            if !self.stands_alone(fragment) {
+                                reached.push(Item {
+                                    place: Place::Phrase(0),
+                                    said,
+                                });
+                            }
+                        }
+                    }
+                    for (class, then) in self.grammar.automaton.number_arcs(node) {
+                        reached.push(Item {
+                            place: Place::Number { class, at: 0, then },
+                            said: item.said,
+                        });
+                    }
+                }
+                Place::Number { class, at, then } => {
+                    if self.grammar.automaton.numbers(class).value(at).is_some() {
+                        reached.push(Item {
+                            place: Place::Phrase(then),
+                            said: item.said,
+                        });
+                    }
+                }
+            }
+            for new in reached {
+                if !items.contains(&new) {
+                    items.push(new);
+                }
+            }
+        }
+        let mut next: BTreeMap<Word, Vec<Item>> = BTreeMap::new();
+        for item in &items {
+            match item.place {
+                Place::Phrase(node) => {
+                    for (word, to) in self.grammar.automaton.arcs(node) {
+                        next.entry(word).or_default().push(Item {
+                            place: Place::Phrase(to),
+                            said: item.said,
+                        });
+                    }
+                }
+                Place::Number { class, at, then } => {
+                    for (word, to) in self.grammar.automaton.numbers(class).arcs(at) {
+                        let place = Place::Number { class, at: to, then };
+                        next.entry(word).or_default().push(Item {
+                            place,
+                            said: item.said,
+                        });
+                    }
+                }
+            }
+        }
+        let next = next
+            .into_iter()
+            .map(|(word, mut items)| {
+                items.sort_unstable();
+                items.dedup();
+                (word, self.number(items))
+            })
+            .collect();
+        Expansion { complete, next }
+    }
+
+    fn number(&mut self, items: Vec<Item>) -> StateId {
+        if let Some(&id) = self.numbers.get(&items) {
+            return id;
+        }
+        let id = self.sets.len() as StateId;
+        self.sets.push(items.clone());
+        self.numbers.insert(items, id);
+        id
+    }
+
+    fn stands_alone(&self, fragment: u32) -> bool {
+        match self.grammar.automaton.fragment(fragment).fill {
+            Fill::Control { opens, .. } => !opens,
+            Fill::Note => true,
+            _ => false,
+        }
+    }
+
+    /// What has been said once `fragment` has been said too; `None` if it cannot be said here.
+    fn after(&self, said: Said, fragment: u32) -> Option<Said> {
+        let fill = &self.grammar.automaton.fragment(fragment).fill;
+        let slot = fill.slot();
+        let bit = 1u16 << slot as u16;
+        match fill {
+            Fill::Filler => {
+                let fillers = said.fillers + 1;
+                return (fillers <= MOST_FILLERS).then_some(Said { fillers, ..said });
+            }
+            // Only at the very beginning.
+            Fill::Control { .. } | Fill::Note => {
+                return (said == Said::default()).then_some(Said { findings: 1, ..said });
+            }
+            _ => {}
+        }
+        let mut said = Said { fillers: 0, ..said };
+        if said.findings == 0 {
+            said.findings = 1;
+        }
+        let repeated = said.filled & bit != 0 && slot != Slot::Sign;
+        if repeated {
+            // A place said again begins the next finding, if this one has a result.
+            if !slot.is_context() || !has_result(said.filled) || said.findings >= MOST_FINDINGS {
+                return None;
+            }
+            said = Said {
+                filled: 0,
+                joint: said.joint,
+                findings: said.findings + 1,
+                ..Said::default()
+            };
+        }
+        match fill {
+            Fill::Sign(_) if said.signs >= MOST_SIGNS => return None,
+            Fill::Sign(_) => said.signs += 1,
+            Fill::Joint(joint) => said.joint = Some(*joint as u8),
+            Fill::Movement(_) => said.movement = Some(fragment),
+            _ => {}
+        }
+        if let (Some(joint), Some(movement)) = (said.joint, said.movement)
+            && let Fill::Movement(candidates) = &self.grammar.automaton.fragment(movement).fill
+            && !candidates.iter().any(|&(j, _)| j == joint as usize)
+        {
+            return None;
+        }
+        said.filled |= bit;
+        Some(said)
+    }
+}
+
+fn has_result(filled: u16) -> bool {
+    let results = [
+        Slot::Amount,
+        Slot::Range,
+        Slot::EndFeel,
+        Slot::Power,
+        Slot::PainFelt,
+        Slot::PainWhen,
+        Slot::PainScore,
+        Slot::PainArc,
+        Slot::Strength,
+        Slot::Sign,
+        Slot::Copy,
+    ];
+    results.iter().any(|&slot| filled & (1 << slot as u16) != 0)
+}

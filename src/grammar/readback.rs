@@ -1,0 +1,79 @@
+//! The wordings of `readback.toml`: what the program says.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+/// How each part of a finding is said; `{}` stands for the value.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FindingWords {
+    pub degrees: String,
+    pub degrees_short: String,
+    pub degrees_past: String,
+    pub degrees_from: String,
+    pub range: String,
+    pub strength: String,
+    pub plus: String,
+    pub minus: String,
+    pub power: String,
+    pub end_feel: String,
+    pub pain: String,
+    pub no_pain: String,
+    pub pain_score: String,
+    pub pain_when: String,
+    pub pain_arc: String,
+    pub text: String,
+}
+
+/// What the program answers.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Answers {
+    pub recorded: String,
+    pub disregarded: String,
+    pub corrected: String,
+    pub unclear: String,
+    pub nothing_pending: String,
+    pub standing_by: String,
+    pub resumed: String,
+    pub hold: String,
+    pub remains: String,
+    pub nothing_remains: String,
+    pub waiting: String,
+}
+
+/// The shape of the file.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReadbackFile {
+    pub order: Vec<String>,
+    pub finding: FindingWords,
+    pub ask: BTreeMap<String, String>,
+    pub answer: Answers,
+}
+
+/// Everything that the program can say.
+#[derive(Clone, Debug)]
+pub struct Readback {
+    pub order: Vec<String>,
+    pub finding: FindingWords,
+    /// The question for each missing field, and for a doubt.
+    pub ask: BTreeMap<String, String>,
+    pub answer: Answers,
+    /// The longer wording of words that sound alike.
+    pub told_apart: BTreeMap<String, String>,
+}
+
+impl ReadbackFile {
+    /// Joins the file with the wordings that tell sound-alike words apart.
+    pub fn with(self, told_apart: BTreeMap<String, String>) -> Readback {
+        Readback {
+            order: self.order,
+            finding: self.finding,
+            ask: self.ask,
+            answer: self.answer,
+            told_apart,
+        }
+    }
+}

@@ -1,0 +1,45 @@
+//! Text → words: the forms that recognisers and keyboards write become the words that are spoken.
+
+use regex::Regex;
+
+use super::error::GrammarError;
+use super::file::WrittenForms;
+
+/// The rewritings of `written-forms.toml`, ready for use.
+#[derive(Clone, Debug)]
+pub struct Writing {
+    forms: Vec<(Regex, String)>,
+}
+
+impl Writing {
+    /// Compiles the patterns. `file` and `text` place a fault.
+    pub fn new(source: &WrittenForms, file: &str, text: &str) -> Result<Writing, GrammarError> {
+        let forms = source.form.iter().map(|form| {
+            let regex = Regex::new(form.pattern.as_ref()).map_err(|error| {
+                GrammarError::at(
+                    file,
+                    text,
+                    form.pattern.span().start,
+                    format!(
+                        "this pattern can't be read: {}",
+                        error.to_string().replace('\n', " ")
+                    ),
+                    "patterns follow the syntax of the Rust regex package",
+                )
+            })?;
+            Ok((regex, form.with.clone()))
+        });
+        Ok(Writing {
+            forms: forms.collect::<Result<_, GrammarError>>()?,
+        })
+    }
+
+    /// The spoken words of a written text, lower case.
+    pub fn words(&self, text: &str) -> Vec<String> {
+        let mut text = text.to_lowercase();
+        for (pattern, with) in &self.forms {
+            text = pattern.replace_all(&text, with.as_str()).into_owned();
+        }
+        text.split_whitespace().map(str::to_string).collect()
+    }
+}

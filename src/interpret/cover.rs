@@ -1,0 +1,91 @@
+//! Words → fragments: the cheapest way to cover an utterance with the grammar's wordings.
+
+use crate::grammar::Grammar;
+use crate::grammar::automaton::FragmentId;
+use crate::grammar::fragment::{Fill, Slot};
+use crate::grammar::numbers::Value;
+
+/// A stretch of words and what it means; `fill` is `None` for a word that the grammar does not know here.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    pub fill: Option<Fill>,
+    /// It belongs to what was said before it.
+    pub after: bool,
+    pub values: Vec<Value>,
+    /// First word and the one after the last, within the utterance.
+    pub span: (usize, usize),
+}
+
+impl Part {
+    /// The place that it fills.
+    pub fn slot(&self) -> Slot {
+        self.fill.as_ref().map_or(Slot::None, Fill::slot)
+    }
+}
+
+// Fewer, longer fragments beat many short ones; a filler costs less than a fragment, so that it never swallows one;
+// a word unknown costs more than any fragments could.
+const FRAGMENT: u32 = 10;
+const FILLER: u32 = 3;
+const UNKNOWN: u32 = 1000;
+
+/// The cheapest cover, in order.
+pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
+    let numbers: Vec<_> = words.iter().map(|word| grammar.lexicon.number(word)).collect();
+    let mut best: Vec<Option<(u32, usize, Part)>> = vec![None; words.len() + 1];
+    for start in 0..words.len() {
+        let so_far = match start {
+            0 => 0,
+            _ => match &best[start] {
+                Some((cost, ..)) => *cost,
+                None => continue,
+            },
+        };
+        let unknown = Part {
+            fill: None,
+            after: false,
+            values: Vec::new(),
+            span: (start, start + 1),
+        };
+        relax(&mut best, so_far + UNKNOWN, start, unknown);
+        for found in grammar.automaton.matches(&numbers, start) {
+            let part = part(grammar, found.fragment, found.values, (start, found.end));
+            let whole = start == 0 && found.end == words.len();
+            let cost = match part.fill {
+                Some(Fill::Filler) => FILLER,
+                Some(Fill::Control { opens: false, .. }) if !whole => continue,
+                Some(Fill::Control { .. } | Fill::Note) if start != 0 => continue,
+                _ => FRAGMENT,
+            };
+            relax(&mut best, so_far + cost, start, part);
+        }
+    }
+    let mut parts = Vec::new();
+    let mut at = words.len();
+    while at > 0 {
+        let Some((_, start, part)) = best[at].take() else {
+            break;
+        };
+        parts.push(part);
+        at = start;
+    }
+    parts.reverse();
+    parts
+}
+
+fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usize, usize)) -> Part {
+    let fragment = grammar.automaton.fragment(fragment);
+    Part {
+        fill: Some(fragment.fill.clone()),
+        after: fragment.after,
+        values,
+        span,
+    }
+}
+
+fn relax(best: &mut [Option<(u32, usize, Part)>], cost: u32, start: usize, part: Part) {
+    let end = part.span.1;
+    if best[end].as_ref().is_none_or(|(known, ..)| cost < *known) {
+        best[end] = Some((cost, start, part));
+    }
+}

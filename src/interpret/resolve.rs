@@ -1,0 +1,182 @@
+//! A draft and what carries over → findings, with what is still missing.
+
+use crate::finding::{Degrees, Finding, Kind, Mode};
+use crate::grammar::Grammar;
+use crate::grammar::fragment::{Fill, Slot};
+
+use super::apply::apply;
+use super::context::Context;
+use super::cover::Part;
+
+/// The findings of a draft: one, or two where a span runs through zero. The error says why there is none.
+pub fn resolve(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
+    let mut finding = Finding::new(Kind::Movement);
+    let said = |slot: Slot| draft.iter().find(|part| part.slot() == slot);
+    carry(grammar, &mut finding, draft, context);
+    for slot in [Slot::Joint, Slot::Side, Slot::Movement, Slot::Mode] {
+        if let Some(part) = said(slot) {
+            apply(grammar, &mut finding, part)?;
+        }
+    }
+    if said(Slot::Copy).is_some() {
+        let Some(last) = &context.last else {
+            return Err("there is no finding before this one to copy".into());
+        };
+        copy_results(last, &mut finding);
+    }
+    let mut before = None;
+    for part in draft.iter().filter(|part| part.slot().is_result()) {
+        if part.fill == Some(Fill::Span) && said(Slot::Movement).is_none() {
+            before = through_zero(grammar, &mut finding, part);
+            if before.is_some() {
+                continue;
+            }
+        }
+        apply(grammar, &mut finding, part)?;
+    }
+    let mut findings: Vec<Finding> = before.into_iter().chain([finding]).collect();
+    for finding in &mut findings {
+        finish(grammar, finding)?;
+    }
+    Ok(findings)
+}
+
+/// Takes from the finding before what this one leaves out: joint, side, movement, then mode. Another joint ends the
+/// reach of movement and mode.
+fn carry(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: &Context) {
+    finding.side = context.side;
+    let same_joint = match draft.iter().find(|part| part.slot() == Slot::Joint) {
+        Some(Part {
+            fill: Some(Fill::Joint(joint)),
+            ..
+        }) => context.joint.as_deref() == Some(grammar.joints[*joint].name.as_str()),
+        _ => {
+            let fits = match draft.iter().find_map(|part| match &part.fill {
+                Some(Fill::Movement(candidates)) => Some(candidates),
+                _ => None,
+            }) {
+                Some(candidates) => candidates
+                    .iter()
+                    .any(|(joint, _)| context.joint.as_deref() == Some(grammar.joints[*joint].name.as_str())),
+                None => true,
+            };
+            // A movement that only another joint makes is of that joint.
+            let elsewhere = draft
+                .iter()
+                .any(|part| matches!(&part.fill, Some(Fill::Movement(candidates)) if candidates.len() == 1));
+            if fits || !elsewhere {
+                finding.joint = context.joint.clone();
+            }
+            fits
+        }
+    };
+    if same_joint {
+        finding.movement = context.movement.clone();
+        finding.mode = context.mode;
+    }
+}
+
+fn copy_results(from: &Finding, to: &mut Finding) {
+    to.degrees = from.degrees.clone();
+    to.range = from.range.clone();
+    to.pain = from.pain.clone();
+    to.end_feel = from.end_feel.clone();
+    to.strength = from.strength.clone();
+    to.power = from.power.clone();
+    to.signs = from.signs.clone();
+}
+
+/// "Minus five to one thirty", no movement named: the joint stops five short of straight and bends to 130. A first
+/// number without a minus is also that many degrees short of straight, as ranges are usually spoken.
+fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Option<Finding> {
+    let [straightens, bends] = grammar.joint(finding.joint.as_deref()?)?.span?;
+    let joint = grammar.joint(finding.joint.as_deref()?)?;
+    let [from, to] = [part.values.first()?.number, part.values.get(1)?.number];
+    let mut first = finding.clone();
+    first.movement = Some(joint.movements[straightens].name.clone());
+    first.degrees = Some(Degrees {
+        from: None,
+        to: -from.abs(),
+    });
+    finding.movement = Some(joint.movements[bends].name.clone());
+    finding.degrees = Some(Degrees { from: None, to });
+    Some(first)
+}
+
+/// Checks the finding against the joint and lists what is missing. The error says what can't be.
+pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
+    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
+    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref()) {
+        let Some(movement) = grammar.movement(&joint.name, name) else {
+            return Err(format!("{} does not make {name}", joint.name));
+        };
+        let degrees = finding
+            .degrees
+            .iter()
+            .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
+        let arc = finding
+            .pain
+            .iter()
+            .flat_map(|pain| pain.arc.iter())
+            .flat_map(|arc| [arc.from, arc.to]);
+        let [lowest, highest] = movement.reach;
+        if let Some(beyond) = degrees
+            .chain(arc)
+            .find(|value| !(lowest..=highest).contains(value))
+        {
+            return Err(format!(
+                "{} {name} does not go to {beyond} degrees: it reaches from {lowest} to {highest}",
+                joint.name
+            ));
+        }
+    }
+    if joint.is_some_and(|joint| !joint.sided) {
+        finding.side = None;
+    }
+    let has_result = has_result(finding);
+    if finding.joint.is_none() && finding.movement.is_none() && only_pain(finding) {
+        finding.kind = Kind::Pain;
+    }
+    let mut missing = Vec::new();
+    if finding.side.is_none() && joint.is_none_or(|joint| joint.sided) {
+        missing.push("side");
+    }
+    if finding.joint.is_none() {
+        missing.push("joint");
+    }
+    if finding.movement.is_none() && finding.kind == Kind::Movement {
+        missing.push("movement");
+    }
+    if !has_result && finding.doubts.is_empty() {
+        missing.push(if finding.mode == Some(Mode::Resisted) {
+            "strength"
+        } else {
+            "degrees"
+        });
+    }
+    finding.missing = missing.into_iter().map(str::to_string).collect();
+    Ok(())
+}
+
+/// Something was found, not only named.
+pub fn has_result(finding: &Finding) -> bool {
+    finding.degrees.is_some()
+        || finding.range.is_some()
+        || finding.pain.is_some()
+        || finding.end_feel.is_some()
+        || finding.strength.is_some()
+        || finding.power.is_some()
+        || !finding.signs.is_empty()
+        || finding.text.is_some()
+}
+
+fn only_pain(finding: &Finding) -> bool {
+    finding.pain.is_some()
+        && finding.degrees.is_none()
+        && finding.range.is_none()
+        && finding.end_feel.is_none()
+        && finding.strength.is_none()
+        && finding.power.is_none()
+        && finding.signs.is_empty()
+        && finding.mode.is_none()
+}
