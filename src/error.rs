@@ -14,6 +14,8 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    #[error(transparent)]
+    Sound(#[from] crate::hear::SoundError),
 }
 
 impl Error {

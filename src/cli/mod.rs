@@ -3,6 +3,8 @@
 mod parse;
 
 use std::io::Write;
+mod devices;
+
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -21,6 +23,8 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Parse(parse::Parse),
+    /// List the microphones and loudspeakers
+    Devices,
 }
 
 /// Runs the command given on the command line and returns its exit status.
@@ -50,4 +54,6 @@ fn print_json(value: &impl Serialize) -> Result<()> {
     let line = serde_json::to_string(value).map_err(|error| failed(error.into()))?;
     let mut out = std::io::stdout().lock();
     writeln!(out, "{line}").and_then(|()| out.flush()).map_err(failed)
+        Command::Devices => devices::run(),
+    }
 }

@@ -1,0 +1,59 @@
+//! The loudspeaker, without one: what the sound card's callbacks call, and what the waiting side gets of it.
+
+use std::time::Duration;
+
+use couchside::readback::loudspeaker::{Fault, Player, player};
+use cpal::{Data, Error, ErrorKind, FromSample, I24, Sample, SizedSample, U24};
+
+const BUFFERED: Duration = Duration::from_millis(20);
+
+/// Has a buffer filled as the sound library does.
+fn ask<T: SizedSample>(player: &mut Player, samples: usize) -> Vec<T> {
+    let mut buffer = vec![T::EQUILIBRIUM; samples];
+    // Safety: the pointer, the length and the format are those of the buffer, which outlives the call.
+    player.fill(&mut unsafe { Data::from_parts(buffer.as_mut_ptr().cast(), samples, T::FORMAT) }, BUFFERED);
+    buffer
+}
+
+fn check_format<T: SizedSample + FromSample<f32> + std::fmt::Debug>() {
+    let (mut player, progress) = player(vec![0.5, -0.5, 2.0], 2);
+    let [half, minus, full, silence] = [0.5, -0.5, 1.0, 0.0].map(T::from_sample);
+    assert_eq!(ask::<T>(&mut player, 4), [half, half, minus, minus]);
+    assert_eq!(ask::<T>(&mut player, 4), [full, full, silence, silence]);
+    // Handed over, but not heard before the next buffer's turn.
+    assert_eq!(progress.wait(Duration::from_millis(30)), Err(Fault::Failed));
+    assert_eq!(ask::<T>(&mut player, 2), [silence, silence]);
+    let start = std::time::Instant::now();
+    assert_eq!(progress.wait(Duration::from_secs(10)), Ok(()));
+    assert!(start.elapsed() >= BUFFERED);
+}
+
+#[test]
+fn every_format_is_filled() {
+    check_format::<i8>();
+    check_format::<u8>();
+    check_format::<i16>();
+    check_format::<u16>();
+    check_format::<I24>();
+    check_format::<U24>();
+    check_format::<i32>();
+    check_format::<u32>();
+    check_format::<i64>();
+    check_format::<u64>();
+    check_format::<f32>();
+    check_format::<f64>();
+}
+
+#[test]
+fn an_unplugged_loudspeaker_ends_the_wait() {
+    for (kind, fault) in [
+        (ErrorKind::DeviceNotAvailable, Fault::Unplugged),
+        (ErrorKind::StreamInvalidated, Fault::Unplugged),
+        (ErrorKind::BackendError, Fault::Failed),
+    ] {
+        let (_player, progress) = player(vec![0.0; 10], 1);
+        progress.fault(&Error::new(ErrorKind::Xrun));
+        progress.fault(&Error::new(kind));
+        assert_eq!(progress.wait(Duration::from_secs(10)), Err(fault));
+    }
+}

@@ -1,0 +1,9 @@
+//! Everything between the air and 16 kHz mono samples, and speech out.
+
+mod capture;
+mod endpoint;
+mod loudspeaker;
+mod made;
+mod resample;
+mod voice;
+mod wav;
