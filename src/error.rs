@@ -12,6 +12,9 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    /// A speech model is missing, damaged or not the published one.
+    #[error(transparent)]
+    Model(#[from] crate::hear::model::ModelError),
 }
 
 impl Error {

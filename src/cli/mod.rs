@@ -1,5 +1,8 @@
 //! The commands, one file each.
 
+mod model;
+mod model_progress;
+
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -15,7 +18,10 @@ struct Cli {
 }
 
 #[derive(Subcommand)]
-enum Command {}
+enum Command {
+    /// Adds, lists and checks speech models
+    Model(model::Model),
+}
 
 /// Runs the command given on the command line and returns its exit status.
 pub fn main() -> ExitCode {
@@ -30,5 +36,7 @@ pub fn main() -> ExitCode {
 }
 
 fn run(command: Command) -> Result<()> {
-    match command {}
+    match command {
+        Command::Model(command) => model::run(command),
+    }
 }
