@@ -43,8 +43,8 @@ pub enum ModelError {
     Missing { name: String, folder: PathBuf },
     /// A file that is not, or is no longer, a whole Whisper model.
     #[error(
-        "{} can't be used as a speech model: {fault}; fetch it again with `make model`, or `couchside model add` \
-         with a fresh download", .path.display()
+        "{} can't be used as a speech model: {fault}. A fresh copy may help: `make model`, or `couchside model add` \
+         with a new download", .path.display()
     )]
     Damaged { path: PathBuf, fault: Fault },
     /// The file is a whole model by its form, but not the published one of that name.

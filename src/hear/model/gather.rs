@@ -99,21 +99,28 @@ fn weight_parts(pieces: &[Found]) -> Result<Vec<(usize, &Piece)>, Fault> {
         parts.extend(number.map(|number| (number, *shelf, piece)));
     }
     parts.sort_by_key(|(number, ..)| *number);
-    let numbers: Vec<u32> = parts.iter().map(|(number, ..)| *number).collect();
-    let one_to = |last: usize| (1..).take(last).collect::<Vec<u32>>();
-    match numbers.as_slice() {
-        [] => Err(Fault("there is no model.bin in it".to_string())),
-        [0] => Ok(()),
-        [0, ..] => Err(Fault("there is more than one model.bin in it".to_string())),
-        parts if parts == one_to(parts.len()) => Ok(()),
-        parts => Err(Fault(format!(
-            "of the parts of model.bin there are only or twice {parts:?}; give all of them"
-        ))),
-    }?;
-    Ok(parts
-        .into_iter()
-        .map(|(_, shelf, piece)| (shelf, piece))
-        .collect())
+    let fault = match parts.as_slice() {
+        [] => Some("there is no model.bin in it".to_string()),
+        [(0, ..)] => None,
+        [(0, ..), ..] => Some("there is more than one model.bin in it".to_string()),
+        parts => parts
+            .iter()
+            .zip(1..)
+            .find(|((number, ..), expected)| number != expected)
+            .map(|((number, ..), expected)| match *number < expected {
+                true => format!("part {number} of model.bin is there twice"),
+                false => format!(
+                    "part {expected} of model.bin is missing; give all the wheels of one model at once"
+                ),
+            }),
+    };
+    match fault {
+        Some(fault) => Err(Fault(fault)),
+        None => Ok(parts
+            .into_iter()
+            .map(|(_, shelf, piece)| (shelf, piece))
+            .collect()),
+    }
 }
 
 fn only<'a>(pieces: &'a [Found], name: &str) -> Result<Option<&'a Found>, Fault> {
