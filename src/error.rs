@@ -16,6 +16,9 @@ pub enum Error {
     Usage(String),
     #[error(transparent)]
     Sound(#[from] crate::hear::SoundError),
+    /// A speech model is missing, damaged or not the published one.
+    #[error(transparent)]
+    Model(#[from] crate::hear::model::ModelError),
 }
 
 impl Error {

@@ -4,6 +4,8 @@ mod parse;
 
 use std::io::Write;
 mod devices;
+mod model;
+mod model_progress;
 
 use std::process::ExitCode;
 
@@ -25,6 +27,8 @@ enum Command {
     Parse(parse::Parse),
     /// List the microphones and loudspeakers
     Devices,
+    /// Adds, lists and checks speech models
+    Model(model::Model),
 }
 
 /// Runs the command given on the command line and returns its exit status.
@@ -55,5 +59,6 @@ fn print_json(value: &impl Serialize) -> Result<()> {
     let mut out = std::io::stdout().lock();
     writeln!(out, "{line}").and_then(|()| out.flush()).map_err(failed)
         Command::Devices => devices::run(),
+        Command::Model(command) => model::run(command),
     }
 }

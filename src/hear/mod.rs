@@ -15,6 +15,7 @@ pub use endpoint::{Endpointer, Settings, Utterance};
 pub use error::SoundError;
 pub use resample::{Resampler, resample};
 pub use wav::read_wav;
+pub mod model;
 
 /// Samples per second of everything that is heard, after resampling: what Whisper models take.
 pub const SAMPLE_RATE: u32 = 16_000;
