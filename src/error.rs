@@ -12,6 +12,8 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    #[error(transparent)]
+    Record(#[from] crate::record::RecordError),
 }
 
 impl Error {

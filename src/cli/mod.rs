@@ -1,10 +1,14 @@
 //! The commands, one file each.
 
+mod record;
+mod show;
+
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use crate::error::Result;
+use crate::error::{Error, Result};
 
 /// Takes down a therapist's spoken joint examination, says each finding back and keeps what is confirmed.
 #[derive(Parser)]
@@ -15,7 +19,13 @@ struct Cli {
 }
 
 #[derive(Subcommand)]
-enum Command {}
+enum Command {
+    /// Makes or checks the encrypted record
+    #[command(subcommand)]
+    Record(record::RecordCommand),
+    /// Shows a client's case
+    Show(show::ShowArgs),
+}
 
 /// Runs the command given on the command line and returns its exit status.
 pub fn main() -> ExitCode {
@@ -30,5 +40,19 @@ pub fn main() -> ExitCode {
 }
 
 fn run(command: Command) -> Result<()> {
-    match command {}
+    match command {
+        Command::Record(command) => record::run(&command),
+        Command::Show(args) => show::run(&args),
+    }
+}
+
+/// Writes to standard output; unlike `println!` it does not panic when the reader has gone.
+fn output(text: &str) -> Result<()> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(|source| Error::File {
+            doing: "write the answer".to_owned(),
+            source,
+        })
 }
