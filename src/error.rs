@@ -19,6 +19,7 @@ pub enum Error {
     /// A speech model is missing, damaged or not the published one.
     #[error(transparent)]
     Model(#[from] crate::hear::model::ModelError),
+    Record(#[from] crate::record::RecordError),
 }
 
 impl Error {

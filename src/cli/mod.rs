@@ -7,6 +7,10 @@ mod devices;
 mod model;
 mod model_progress;
 
+mod record;
+mod show;
+
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -29,6 +33,11 @@ enum Command {
     Devices,
     /// Adds, lists and checks speech models
     Model(model::Model),
+    /// Makes or checks the encrypted record
+    #[command(subcommand)]
+    Record(record::RecordCommand),
+    /// Shows a client's case
+    Show(show::ShowArgs),
 }
 
 /// Runs the command given on the command line and returns its exit status.
@@ -61,4 +70,18 @@ fn print_json(value: &impl Serialize) -> Result<()> {
         Command::Devices => devices::run(),
         Command::Model(command) => model::run(command),
     }
+        Command::Record(command) => record::run(&command),
+        Command::Show(args) => show::run(&args),
+    }
+}
+
+/// Writes to standard output; unlike `println!` it does not panic when the reader has gone.
+fn output(text: &str) -> Result<()> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(text.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(|source| Error::File {
+            doing: "write the answer".to_owned(),
+            source,
+        })
 }

@@ -1,1 +1,5 @@
+//! Record → people: the case drawn for reading.
 
+mod case_table;
+
+pub use case_table::case_table;

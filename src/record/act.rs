@@ -1,0 +1,78 @@
+//! Acts: each thing that is done to the record, as it is written down.
+
+use serde::{Deserialize, Serialize};
+
+use crate::finding::Finding;
+
+/// An act as it stands in the record.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Act {
+    /// 1, 2, 3 … without a gap.
+    pub id: i64,
+    /// UTC, RFC 3339.
+    pub at: String,
+    pub deed: Deed,
+}
+
+/// What was done. The serialised form is kept for ever: fields may be added, never renamed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "what", content = "body")]
+pub(super) enum Deed {
+    #[serde(rename = "record made")]
+    RecordMade { program: String },
+    #[serde(rename = "client added")]
+    ClientAdded { client: i64, code: String },
+    #[serde(rename = "visit opened")]
+    VisitOpened { visit: i64, client: i64, date: String },
+    #[serde(rename = "proposed")]
+    Proposed {
+        proposal: i64,
+        visit: i64,
+        finding: Finding,
+        heard: String,
+        model: String,
+        grammar: String,
+    },
+    #[serde(rename = "confirmed")]
+    Confirmed {
+        id: i64,
+        proposal: i64,
+        visit: i64,
+        finding: Finding,
+    },
+    #[serde(rename = "disregarded")]
+    Disregarded { proposal: i64 },
+    #[serde(rename = "corrected")]
+    Corrected {
+        target: Target,
+        finding: Finding,
+        heard: String,
+    },
+    #[serde(rename = "visit closed")]
+    VisitClosed { visit: i64 },
+}
+
+/// What a correction gives a new value.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Target {
+    /// A proposal that still waits.
+    Proposal { proposal: i64 },
+    /// A recorded finding; its new value was proposed and confirmed like any other.
+    Finding { id: i64, proposal: i64 },
+}
+
+impl Deed {
+    /// What was done and its body as canonical JSON: compact, the fields in the order of the type.
+    pub(super) fn to_words(&self) -> serde_json::Result<(String, String)> {
+        let whole = serde_json::to_value(self)?;
+        let what = whole["what"].as_str().unwrap_or_default().to_owned();
+        Ok((what, serde_json::to_string(&whole["body"])?))
+    }
+
+    /// The reverse of [`Deed::to_words`].
+    pub(super) fn from_words(what: &str, body: &str) -> serde_json::Result<Deed> {
+        let body: serde_json::Value = serde_json::from_str(body)?;
+        serde_json::from_value(serde_json::json!({ "what": what, "body": body }))
+    }
+}

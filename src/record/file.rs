@@ -1,0 +1,131 @@
+//! The record's file: made for its owner alone, and never opened without encryption.
+
+use std::fs::{self, DirBuilder, File, Permissions};
+use std::io;
+use std::os::unix::fs::{DirBuilderExt, PermissionsExt};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use rusqlite::{Connection, ErrorCode, OpenFlags};
+
+use super::{Passphrase, RecordError};
+
+/// How long another program may hold the record before that is reported.
+const PATIENCE: Duration = Duration::from_secs(5);
+/// SQLCipher's page size, in bytes; a whole file is a multiple of it.
+const PAGE: u64 = 4096;
+
+/// The record's file in the folder `home`.
+pub(super) fn path(home: &Path) -> PathBuf {
+    home.join("record.db")
+}
+
+/// Makes the record's file: `fill` gets an empty encrypted database and hands it back filled. The file takes
+/// its name only when it is complete, so a half-made record is never found under it.
+pub(super) fn create(
+    home: &Path,
+    passphrase: &Passphrase,
+    fill: impl FnOnce(Connection) -> Result<Connection, RecordError>,
+) -> Result<(), RecordError> {
+    let folder = |source| RecordError::Folder {
+        path: home.to_owned(),
+        source,
+    };
+    let path = path(home);
+    if path.exists() {
+        return Err(RecordError::RecordExists(home.to_owned()));
+    }
+    DirBuilder::new()
+        .recursive(true)
+        .mode(0o700)
+        .create(home)
+        .map_err(folder)?;
+    // The temporary file is readable by its owner alone from its first moment.
+    let making = tempfile::Builder::new()
+        .prefix(".record-")
+        .tempfile_in(home)
+        .map_err(folder)?;
+    close_to_others(home).map_err(folder)?;
+
+    let conn = fill(connect(making.path(), passphrase)?)?;
+    conn.close().map_err(|(_, error)| error)?;
+    making
+        .persist_noclobber(&path)
+        .map_err(|error| match error.error.kind() {
+            io::ErrorKind::AlreadyExists => RecordError::RecordExists(home.to_owned()),
+            _ => folder(error.error),
+        })?;
+    // The name, too, must outlast a power cut.
+    File::open(home)
+        .and_then(|folder| folder.sync_all())
+        .map_err(folder)
+}
+
+/// Opens the record's file.
+pub(super) fn open(home: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
+    let path = path(home);
+    if !path.exists() {
+        return Err(RecordError::NoRecord(home.to_owned()));
+    }
+    if is_plaintext(&path) {
+        return Err(RecordError::NotEncrypted(path));
+    }
+    connect(&path, passphrase)
+}
+
+/// Takes the folder's permissions away from everyone but its owner; a folder that is shared on purpose, which
+/// the sticky bit tells, stays as it is.
+fn close_to_others(home: &Path) -> io::Result<()> {
+    let mode = fs::metadata(home)?.permissions().mode();
+    if mode & 0o077 == 0 || mode & 0o1000 != 0 {
+        return Ok(());
+    }
+    fs::set_permissions(home, Permissions::from_mode(mode & 0o700))
+}
+
+/// A connection whose encryption is proven: without these checks an empty key, or a library without
+/// SQLCipher, would go on in plaintext and say nothing.
+fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags(path, flags)?;
+    conn.busy_timeout(PATIENCE)?;
+    conn.pragma_update(None, "cipher_log_level", "NONE")?;
+    conn.pragma_update(None, "key", passphrase.expose())?;
+    let cipher = conn.pragma_query_value(None, "cipher_version", |row| row.get::<_, String>(0));
+    if !cipher.is_ok_and(|version| !version.is_empty()) {
+        return Err(RecordError::NoEncryption);
+    }
+    conn.query_row("SELECT count(*) FROM sqlite_master", [], |_| Ok(()))
+        .map_err(|error| why_unreadable(path, error))?;
+
+    // A commit is on the disk, not only on its way there, before it returns.
+    conn.pragma_update(None, "journal_mode", "WAL")?;
+    conn.pragma_update(None, "synchronous", "FULL")?;
+    conn.pragma_update(None, "fullfsync", true)?;
+    conn.pragma_update(None, "foreign_keys", true)?;
+    conn.pragma_update(None, "temp_store", "MEMORY")?;
+    Ok(conn)
+}
+
+/// A wrong key and a spoilt first page look alike to SQLCipher; a file that was cut short does not.
+fn why_unreadable(path: &Path, error: rusqlite::Error) -> RecordError {
+    let length = fs::metadata(path).map_or(0, |file| file.len());
+    match error.sqlite_error_code() {
+        Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) if length % PAGE != 0 => {
+            RecordError::Incomplete
+        }
+        Some(ErrorCode::NotADatabase) => RecordError::WrongPassphrase,
+        // The file is shorter than its first page says.
+        Some(ErrorCode::DatabaseCorrupt) => RecordError::Incomplete,
+        _ => error.into(),
+    }
+}
+
+fn is_plaintext(path: &Path) -> bool {
+    const HEADER: &[u8] = b"SQLite format 3\0";
+    let mut start = [0; HEADER.len()];
+    File::open(path)
+        .and_then(|mut file| io::Read::read_exact(&mut file, &mut start))
+        .is_ok()
+        && start == HEADER
+}

@@ -1,0 +1,118 @@
+//! The passphrase that opens the record, and where it comes from.
+
+use std::fmt;
+use std::fs::File;
+use std::io::{BufRead, BufReader, Read};
+use std::path::PathBuf;
+
+use zeroize::Zeroizing;
+
+use super::RecordError;
+
+/// More than this is no passphrase; it keeps a wrongly named file from being read whole.
+const LONGEST: u64 = 4096;
+
+/// The words that open the record. They are wiped from memory when this is dropped and never printed.
+pub struct Passphrase(Zeroizing<String>);
+
+/// How often a person is asked when the passphrase must be typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// To open a record.
+    Once,
+    /// For a new record, where a slip would lock it for ever.
+    Twice,
+}
+
+impl Passphrase {
+    /// A passphrase of these words, exactly as they are.
+    ///
+    /// # Errors
+    /// It is empty, or holds the null character, at which the database would cut it off.
+    pub fn new(words: String) -> Result<Passphrase, RecordError> {
+        let words = Zeroizing::new(words);
+        if words.is_empty() {
+            return Err(RecordError::EmptyPassphrase);
+        }
+        if words.contains('\0') {
+            return Err(RecordError::PassphraseNotText);
+        }
+        Ok(Passphrase(words))
+    }
+
+    /// The first line of the file that `COUCHSIDE_PASSPHRASE_FILE` names, else `COUCHSIDE_PASSPHRASE`, else
+    /// what is typed at the terminal, where it is not shown.
+    ///
+    /// # Errors
+    /// The file cannot be read, there is no terminal, the two entries differ, or it is empty or not text.
+    pub fn obtain(ask: Ask) -> Result<Passphrase, RecordError> {
+        if let Some(path) = std::env::var_os("COUCHSIDE_PASSPHRASE_FILE") {
+            return Passphrase::from_file(path.into());
+        }
+        if let Some(words) = std::env::var_os("COUCHSIDE_PASSPHRASE") {
+            return Passphrase::new(words.into_string().map_err(|_| RecordError::PassphraseNotText)?);
+        }
+        let first = typed("Passphrase of the record: ")?;
+        match ask {
+            Ask::Once => Ok(first),
+            Ask::Twice => agreed(first, typed("The same passphrase again: ")?),
+        }
+    }
+
+    fn from_file(path: PathBuf) -> Result<Passphrase, RecordError> {
+        let mut line = Zeroizing::new(Vec::with_capacity(LONGEST as usize));
+        File::open(&path)
+            .and_then(|file| BufReader::new(file.take(LONGEST)).read_until(b'\n', &mut line))
+            .map_err(|source| RecordError::PassphraseFile { path, source })?;
+        let words = std::str::from_utf8(&line).map_err(|_| RecordError::PassphraseNotText)?;
+        Passphrase::new(words.trim_end_matches(['\r', '\n']).to_owned())
+    }
+
+    /// For the one place that hands it to the database.
+    pub(super) fn expose(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Passphrase {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str("Passphrase(hidden)")
+    }
+}
+
+fn typed(prompt: &str) -> Result<Passphrase, RecordError> {
+    Passphrase::new(rpassword::prompt_password(prompt).map_err(RecordError::Prompt)?)
+}
+
+fn agreed(first: Passphrase, second: Passphrase) -> Result<Passphrase, RecordError> {
+    if first.expose() == second.expose() {
+        Ok(first)
+    } else {
+        Err(RecordError::PassphrasesDiffer)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_entries_must_be_the_same() {
+        let passphrase = |words: &str| Passphrase::new(words.to_owned()).unwrap();
+        assert_eq!(
+            agreed(passphrase("a b"), passphrase("a b")).unwrap().expose(),
+            "a b"
+        );
+        let error = agreed(passphrase("a b"), passphrase("a  b")).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "the two passphrases differ, so no record was made; start again"
+        );
+    }
+
+    #[test]
+    fn debug_does_not_show_it() {
+        let shown = format!("{:?}", Passphrase::new("hunter2".to_owned()).unwrap());
+        assert!(!shown.contains("hunter2"), "{shown}");
+    }
+}

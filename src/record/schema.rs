@@ -1,0 +1,38 @@
+//! The form of the record's tables, and how an older record is brought up to date.
+
+use rusqlite::{Connection, TransactionBehavior};
+
+use super::RecordError;
+
+/// One entry for each form, in order. A released one is never edited: a change is a new file.
+const MIGRATIONS: [&str; 1] = [include_str!("migrations/0001-acts-and-what-they-amount-to.sql")];
+/// The form that this program writes.
+const KNOWN: u32 = MIGRATIONS.len() as u32;
+
+/// Refuses a file that holds no record yet, and one whose form this program does not know.
+pub(super) fn check(conn: &Connection) -> Result<(), RecordError> {
+    match form(conn)? {
+        0 => Err(RecordError::Incomplete),
+        found if found > KNOWN => Err(RecordError::Newer { found, known: KNOWN }),
+        _ => Ok(()),
+    }
+}
+
+/// Brings the tables to the present form, in one transaction: all of it or nothing.
+pub(super) fn migrate(conn: &mut Connection) -> Result<(), RecordError> {
+    if form(conn)? == KNOWN {
+        return Ok(());
+    }
+    let tx = conn.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    // Read again: another program may have done it while this one waited.
+    for migration in MIGRATIONS.iter().skip(form(&tx)? as usize) {
+        tx.execute_batch(migration)?;
+    }
+    tx.pragma_update(None, "user_version", KNOWN)?;
+    tx.commit()?;
+    Ok(())
+}
+
+fn form(conn: &Connection) -> Result<u32, RecordError> {
+    Ok(conn.pragma_query_value(None, "user_version", |row| row.get(0))?)
+}

@@ -1,0 +1,108 @@
+//! Is the record as it was written? Every page, every act, and what the acts amount to.
+
+use rusqlite::types::Value;
+use rusqlite::{Connection, Row, Transaction, TransactionBehavior};
+
+use super::project::project;
+use super::{Record, RecordError, chain, schema};
+
+/// What each table of what the acts amount to is called in messages, and how it is read in order.
+const PROJECTIONS: [(&str, &str); 5] = [
+    ("clients", "SELECT * FROM clients ORDER BY id"),
+    ("visits", "SELECT * FROM visits ORDER BY id"),
+    ("proposals", "SELECT * FROM proposals ORDER BY id"),
+    ("findings", "SELECT * FROM findings ORDER BY id"),
+    (
+        "words of the findings",
+        "SELECT rowid, heard, finding FROM findings_words ORDER BY rowid",
+    ),
+];
+
+/// What a whole record holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Verified {
+    pub acts: i64,
+    pub clients: i64,
+    pub visits: i64,
+    pub findings: i64,
+}
+
+impl Record {
+    /// Checks every page's authentication code and the database's structure, follows the chain of acts, and
+    /// rebuilds from the acts, in memory, what the tables must hold.
+    ///
+    /// Acts cut off at the end together with all that they amount to leave a shorter but whole record: only a
+    /// copy could show that.
+    ///
+    /// # Errors
+    /// The first fault found.
+    pub fn verify(&self) -> Result<Verified, RecordError> {
+        // Holding the right to write keeps the file still while its pages are read. Nothing is written.
+        let tx = Transaction::new_unchecked(&self.conn, TransactionBehavior::Immediate)?;
+        check_pages(&tx)?;
+        let mut rebuilt = Connection::open_in_memory()?;
+        schema::migrate(&mut rebuilt)?;
+        let rebuilding = rebuilt.transaction()?;
+        let acts = chain::walk(&tx, |act| project(&rebuilding, act))?;
+        rebuilding.commit()?;
+        for (name, in_order) in PROJECTIONS {
+            compare(name, in_order, &tx, &rebuilt)?;
+        }
+        let count = |table| tx.query_row(&format!("SELECT count(*) FROM {table}"), [], |row| row.get(0));
+        Ok(Verified {
+            acts,
+            clients: count("clients")?,
+            visits: count("visits")?,
+            findings: count("findings")?,
+        })
+    }
+}
+
+fn check_pages(conn: &Connection) -> Result<(), RecordError> {
+    let faults: Vec<String> = conn
+        .prepare("PRAGMA cipher_integrity_check")?
+        .query_map([], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
+    if let Some(fault) = faults.first() {
+        return Err(RecordError::Damaged(format!(
+            "a page of the file was changed ({fault})"
+        )));
+    }
+    let structure: String = conn.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
+    if structure != "ok" {
+        return Err(RecordError::Damaged(
+            "the order of its pages is broken".to_owned(),
+        ));
+    }
+    if conn.prepare("PRAGMA foreign_key_check")?.exists([])? {
+        return Err(RecordError::Damaged(
+            "an entry belongs to another that is not there".to_owned(),
+        ));
+    }
+    Ok(())
+}
+
+fn compare(name: &str, in_order: &str, kept: &Connection, rebuilt: &Connection) -> Result<(), RecordError> {
+    let (mut kept, mut rebuilt) = (kept.prepare(in_order)?, rebuilt.prepare(in_order)?);
+    let (mut kept, mut rebuilt) = (kept.query([])?, rebuilt.query([])?);
+    loop {
+        let (one, other) = (
+            kept.next()?.map(values).transpose()?,
+            rebuilt.next()?.map(values).transpose()?,
+        );
+        if one != other {
+            return Err(RecordError::Damaged(format!(
+                "the list of {name} is not what its history says"
+            )));
+        }
+        if one.is_none() {
+            return Ok(());
+        }
+    }
+}
+
+fn values(row: &Row) -> rusqlite::Result<Vec<Value>> {
+    (0..row.as_ref().column_count())
+        .map(|column| row.get(column))
+        .collect()
+}

@@ -1,0 +1,84 @@
+//! Visits: what is found on one day with one client.
+
+use jiff::civil::Date;
+use rusqlite::{Connection, OptionalExtension};
+
+use super::act::Deed;
+use super::{Record, RecordError, chain, client};
+
+/// The number of a visit in this record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct VisitId(pub(super) i64);
+
+impl Record {
+    /// The client's open visit of today, by the local calendar; a new one if there is none. A client who is not
+    /// there yet is added.
+    ///
+    /// # Errors
+    /// The code is not one, or the record cannot be written.
+    pub fn visit_for(&mut self, client_code: &str) -> Result<VisitId, RecordError> {
+        self.visit_on(client_code, jiff::ZonedDateTime::now().date())
+    }
+
+    /// As [`Record::visit_for`], for another day.
+    ///
+    /// # Errors
+    /// The same.
+    pub fn visit_on(&mut self, client_code: &str, date: Date) -> Result<VisitId, RecordError> {
+        self.write(|tx| {
+            let client = client::find_or_add(tx, client_code)?;
+            let date = date.to_string();
+            let open = tx
+                .query_row(
+                    "SELECT id FROM visits WHERE client = ?1 AND date = ?2 AND closed IS NULL ORDER BY id",
+                    (client, &date),
+                    |row| row.get(0),
+                )
+                .optional()?;
+            if let Some(visit) = open {
+                return Ok(VisitId(visit));
+            }
+            let visit = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM visits", [], |row| {
+                row.get(0)
+            })?;
+            chain::append(tx, Deed::VisitOpened { visit, client, date })?;
+            Ok(VisitId(visit))
+        })
+    }
+
+    /// Closes a visit: nothing can be proposed in it any more.
+    ///
+    /// # Errors
+    /// Something in it still waits, or it is closed or not there.
+    pub fn close_visit(&mut self, visit: VisitId) -> Result<(), RecordError> {
+        self.write(|tx| {
+            must_be_open(tx, visit)?;
+            let waiting: bool = tx.query_row(
+                "SELECT EXISTS (SELECT 1 FROM proposals WHERE visit = ?1 AND state = 'pending')",
+                [visit.0],
+                |row| row.get(0),
+            )?;
+            if waiting {
+                return Err(RecordError::StillWaiting);
+            }
+            chain::append(tx, Deed::VisitClosed { visit: visit.0 })?;
+            Ok(())
+        })
+    }
+}
+
+/// Refuses a visit that is closed or not there.
+pub(super) fn must_be_open(conn: &Connection, visit: VisitId) -> Result<(), RecordError> {
+    let closed = conn
+        .query_row(
+            "SELECT closed IS NOT NULL FROM visits WHERE id = ?1",
+            [visit.0],
+            |row| row.get(0),
+        )
+        .optional()?;
+    match closed {
+        None => Err(RecordError::NoVisit),
+        Some(true) => Err(RecordError::VisitClosed),
+        Some(false) => Ok(()),
+    }
+}
