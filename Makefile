@@ -1,0 +1,52 @@
+# The commands a newcomer needs; `make help` lists them. Each step says what it does, and a second run
+# needs no network.
+CARGO ?= cargo
+PYTHON ?= python3
+COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
+
+# The steps hand work to each other, so they run in the order written, even under `make -j`.
+.NOTPARALLEL:
+.PHONY: help demo test bench lint model python build packages packages-for-tests
+
+help:
+	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
+	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
+	@echo 'make bench   how fast and how accurate, against other recognisers'
+	@echo 'make model   fetch and verify the speech model only'
+	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
+	@echo 'make lint    formatting and warnings'
+
+demo: packages build model
+	@COUCHSIDE='$(COUCHSIDE)' audio-samples/demo.sh
+
+test: packages-for-tests build model python
+	@echo '== tests'
+	$(CARGO) test --release --locked
+	@echo '== comparison with outside programs'
+	PYTHON='$(PYTHON)' tests/outside/check.sh
+
+bench: packages-for-tests build model python
+	@echo '== benchmarks'
+	$(CARGO) bench --locked
+
+lint: packages
+	$(CARGO) fmt --check
+	$(CARGO) clippy --release --locked --all-targets -- -D warnings
+
+build:
+	@echo '== building couchside (the first time takes minutes: the recogniser and the database are compiled too)'
+	$(CARGO) build --release --locked
+
+model:
+	@echo '== speech model tiny.en (75 MB; fetched once, verified every time)'
+	models-readme/fetch.sh tiny.en
+
+python:
+	@echo '== Python packages of the outside checks'
+	PYTHON='$(PYTHON)' .ci/python.sh
+
+packages:
+	@.ci/packages.sh
+
+packages-for-tests:
+	@.ci/packages.sh --tests
