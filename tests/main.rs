@@ -1,2 +1,3 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 mod engine;
+mod word_errors;

@@ -1,5 +1,7 @@
 //! The commands, one file each.
 
+mod transcribe;
+
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -15,7 +17,10 @@ struct Cli {
 }
 
 #[derive(Subcommand)]
-enum Command {}
+enum Command {
+    #[command(hide = true)]
+    Transcribe(transcribe::Transcribe),
+}
 
 /// Runs the command given on the command line and returns its exit status.
 pub fn main() -> ExitCode {
@@ -30,5 +35,7 @@ pub fn main() -> ExitCode {
 }
 
 fn run(command: Command) -> Result<()> {
-    match command {}
+    match command {
+        Command::Transcribe(transcribe) => transcribe.run(),
+    }
 }

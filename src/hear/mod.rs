@@ -4,3 +4,4 @@
 pub const SAMPLE_RATE: u32 = 16_000;
 
 pub mod engine;
+pub mod word_errors;
