@@ -11,6 +11,9 @@ pub enum Error {
     /// Reading or writing a file failed; `doing` completes "could not …".
     #[error("could not {doing}: {source}")]
     File { doing: String, source: std::io::Error },
+    /// The speech model could not be loaded or used.
+    #[error(transparent)]
+    Engine(#[from] crate::hear::engine::EngineError),
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),

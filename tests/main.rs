@@ -2,3 +2,4 @@
 mod engine;
 
 mod sound;
+mod word_errors;

@@ -11,6 +11,8 @@ mod record;
 mod show;
 
 use std::io::Write;
+mod transcribe;
+
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -38,6 +40,8 @@ enum Command {
     Record(record::RecordCommand),
     /// Shows a client's case
     Show(show::ShowArgs),
+    #[command(hide = true)]
+    Transcribe(transcribe::Transcribe),
 }
 
 /// Runs the command given on the command line and returns its exit status.
@@ -84,4 +88,6 @@ fn output(text: &str) -> Result<()> {
             doing: "write the answer".to_owned(),
             source,
         })
+        Command::Transcribe(transcribe) => transcribe.run(),
+    }
 }

@@ -22,3 +22,4 @@ pub const SAMPLE_RATE: u32 = 16_000;
 
 pub mod engine;
 pub mod search;
+pub mod word_errors;
