@@ -6,6 +6,7 @@
 /// Anything that can stop a command.
 #[derive(Debug, thiserror::Error)]
 pub enum Error {
+    /// A grammar file is broken.
     #[error("the grammar can't be used: {0}")]
     Grammar(#[from] crate::grammar::GrammarError),
     /// Reading or writing a file failed; `doing` completes "could not …".
@@ -17,11 +18,14 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    /// A sound could not be taken in.
     #[error(transparent)]
     Sound(#[from] crate::hear::SoundError),
     /// A speech model is missing, damaged or not the published one.
     #[error(transparent)]
     Model(#[from] crate::hear::model::ModelError),
+    /// The record could not be made, opened or written.
+    #[error(transparent)]
     Record(#[from] crate::record::RecordError),
 }
 

@@ -1,18 +1,14 @@
 //! The commands, one file each.
 
-mod parse;
-
-use std::io::Write;
 mod devices;
 mod model;
 mod model_progress;
-
+mod parse;
 mod record;
 mod show;
-
-use std::io::Write;
 mod transcribe;
 
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -31,15 +27,15 @@ struct Cli {
 #[derive(Subcommand)]
 enum Command {
     Parse(parse::Parse),
-    /// List the microphones and loudspeakers
-    Devices,
-    /// Adds, lists and checks speech models
-    Model(model::Model),
+    /// Shows a client's case
+    Show(show::ShowArgs),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
-    /// Shows a client's case
-    Show(show::ShowArgs),
+    /// Adds, lists and checks speech models
+    Model(model::Model),
+    /// Lists the microphones and loudspeakers
+    Devices,
     #[command(hide = true)]
     Transcribe(transcribe::Transcribe),
 }
@@ -59,23 +55,11 @@ pub fn main() -> ExitCode {
 fn run(command: Command) -> Result<()> {
     match command {
         Command::Parse(command) => command.run(),
-    }
-}
-
-/// Prints one JSON object as a line of standard output.
-fn print_json(value: &impl Serialize) -> Result<()> {
-    let failed = |source| Error::File {
-        doing: "write to standard output".into(),
-        source,
-    };
-    let line = serde_json::to_string(value).map_err(|error| failed(error.into()))?;
-    let mut out = std::io::stdout().lock();
-    writeln!(out, "{line}").and_then(|()| out.flush()).map_err(failed)
-        Command::Devices => devices::run(),
-        Command::Model(command) => model::run(command),
-    }
-        Command::Record(command) => record::run(&command),
         Command::Show(args) => show::run(&args),
+        Command::Record(command) => record::run(&command),
+        Command::Model(command) => model::run(command),
+        Command::Devices => devices::run(),
+        Command::Transcribe(transcribe) => transcribe.run(),
     }
 }
 
@@ -85,9 +69,16 @@ fn output(text: &str) -> Result<()> {
     out.write_all(text.as_bytes())
         .and_then(|()| out.flush())
         .map_err(|source| Error::File {
-            doing: "write the answer".to_owned(),
+            doing: "write the answer".into(),
             source,
         })
-        Command::Transcribe(transcribe) => transcribe.run(),
-    }
+}
+
+/// Prints one JSON object as a line of standard output.
+fn print_json(value: &impl Serialize) -> Result<()> {
+    let line = serde_json::to_string(value).map_err(|error| Error::File {
+        doing: "write the answer".into(),
+        source: error.into(),
+    })?;
+    output(&(line + "\n"))
 }

@@ -123,7 +123,11 @@ impl Endpointer {
 
     fn step(&mut self, frame: Frame) -> Option<Utterance> {
         let Some(open) = &mut self.open else {
-            self.run = if frame.voice >= self.settings.on { self.run + 1 } else { 0 };
+            self.run = if frame.voice >= self.settings.on {
+                self.run + 1
+            } else {
+                0
+            };
             if self.run >= self.settings.frames_on {
                 self.begin();
             }
@@ -154,16 +158,32 @@ impl Endpointer {
             .last()
             .map_or(first, |(at, _)| *at)
             .max(self.floor);
-        let from = speech_from.saturating_sub(samples_in(self.settings.pre_roll_s)).max(self.floor);
-        self.open = Some(Open { from, speech_from, speech_to: self.heard, goes_on: false });
+        let from = speech_from
+            .saturating_sub(samples_in(self.settings.pre_roll_s))
+            .max(self.floor);
+        self.open = Some(Open {
+            from,
+            speech_from,
+            speech_to: self.heard,
+            goes_on: false,
+        });
         self.run = 0;
     }
 
     /// The utterance, if there is enough voice in it; its samples end before `limit`.
     fn close(&mut self, open: &Open, limit: usize) -> Option<Utterance> {
-        let speech = self.frames.iter().filter(|(at, _)| *at >= open.speech_from && *at < open.speech_to.min(limit));
-        let voiced = speech.clone().filter(|(_, frame)| frame.voice >= self.settings.on).count() * FRAME;
-        let mut speech = speech.filter(|(_, frame)| frame.voice >= self.settings.off).map(|(at, _)| *at);
+        let speech = self
+            .frames
+            .iter()
+            .filter(|(at, _)| *at >= open.speech_from && *at < open.speech_to.min(limit));
+        let voiced = speech
+            .clone()
+            .filter(|(_, frame)| frame.voice >= self.settings.on)
+            .count()
+            * FRAME;
+        let mut speech = speech
+            .filter(|(_, frame)| frame.voice >= self.settings.off)
+            .map(|(at, _)| *at);
         let start = speech.next()?;
         let end = speech.next_back().unwrap_or(start) + FRAME;
         if voiced < samples_in(self.settings.least_voice_s) && !open.goes_on {
@@ -181,13 +201,28 @@ impl Endpointer {
     /// Cuts a too long utterance at its quietest recent place. What follows stays open as the next one.
     fn cut(&mut self, open: Open) -> Option<Utterance> {
         let recent = samples_in(CUT_WITHIN_S.min(self.settings.longest_s / 2.0));
-        let first = self.frames.partition_point(|(at, _)| *at < self.heard.saturating_sub(recent).max(open.from));
-        let power = |i: usize| self.frames[i..i + 3].iter().map(|(_, frame)| frame.power).sum::<f32>();
+        let first = self
+            .frames
+            .partition_point(|(at, _)| *at < self.heard.saturating_sub(recent).max(open.from));
+        let power = |i: usize| {
+            self.frames[i..i + 3]
+                .iter()
+                .map(|(_, frame)| frame.power)
+                .sum::<f32>()
+        };
         let at = (first..self.frames.len().saturating_sub(2))
             .min_by(|&a, &b| power(a).total_cmp(&power(b)))
             .map_or(self.heard, |quietest| self.frames[quietest + 1].0);
-        let rest = Open { from: at, speech_from: at, speech_to: open.speech_to, goes_on: true };
-        let whole = Open { speech_to: open.speech_to.min(at), ..open };
+        let rest = Open {
+            from: at,
+            speech_from: at,
+            speech_to: open.speech_to,
+            goes_on: true,
+        };
+        let whole = Open {
+            speech_to: open.speech_to.min(at),
+            ..open
+        };
         let mut utterance = self.close(&whole, at);
         if let Some(utterance) = &mut utterance {
             // Up to the cut itself, beyond the tail, so that nothing is lost between the two.
@@ -201,7 +236,10 @@ impl Endpointer {
     /// Lets go of sound that no utterance can need any more.
     fn forget(&mut self) {
         let needed = samples_in(self.settings.pre_roll_s) + LOOK_BACK + (self.settings.frames_on + 1) * FRAME;
-        let from = self.open.as_ref().map_or(self.heard.saturating_sub(needed), |open| open.from);
+        let from = self
+            .open
+            .as_ref()
+            .map_or(self.heard.saturating_sub(needed), |open| open.from);
         // Only now and then, since what is kept must be moved.
         if from >= self.base + SAMPLE_RATE as usize {
             self.sound.drain(..from - self.base);

@@ -28,14 +28,24 @@ pub struct Resampler {
 impl Resampler {
     /// Makes a converter between two rates in samples per second. Fails if one of them is zero.
     pub fn new(from: u32, to: u32) -> Result<Self, SoundError> {
-        let mut resampler =
-            Resampler { fft: None, from, to, waiting: Vec::new(), block: Vec::new(), delay: 0, taken: 0, given: 0 };
+        let mut resampler = Resampler {
+            fft: None,
+            from,
+            to,
+            waiting: Vec::new(),
+            block: Vec::new(),
+            delay: 0,
+            taken: 0,
+            given: 0,
+        };
         if from == 0 || to == 0 {
             return Err(resampler.failed("a rate cannot be zero"));
         }
         if from != to {
             // Whole blocks of both rates, and even ones: the filter of an odd block is centred half a sample off.
-            let mut block = (from / BLOCKS_PER_SECOND).max(1).next_multiple_of(from / gcd(from, to)) as usize;
+            let mut block = (from / BLOCKS_PER_SECOND)
+                .max(1)
+                .next_multiple_of(from / gcd(from, to)) as usize;
             if block % 2 == 1 || (block * to as usize / from as usize) % 2 == 1 {
                 block *= 2;
             }
@@ -96,7 +106,8 @@ impl Resampler {
             .and_then(|input| {
                 let mut output = InterleavedSlice::new_mut(&mut self.block, 1, frames_out)
                     .map_err(|error| error.to_string())?;
-                fft.process_into_buffer(&input, &mut output, None).map_err(|error| error.to_string())
+                fft.process_into_buffer(&input, &mut output, None)
+                    .map_err(|error| error.to_string())
             });
         let (_, frames) = converted.map_err(|why| self.failed(why))?;
         let cut = self.delay.min(frames);
@@ -107,7 +118,11 @@ impl Resampler {
     }
 
     fn failed(&self, why: impl ToString) -> SoundError {
-        SoundError::Conversion { from: self.from, to: self.to, why: why.to_string() }
+        SoundError::Conversion {
+            from: self.from,
+            to: self.to,
+            why: why.to_string(),
+        }
     }
 }
 

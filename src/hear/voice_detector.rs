@@ -25,17 +25,28 @@ pub(crate) struct VoiceDetector {
 
 impl VoiceDetector {
     pub(crate) fn new() -> Self {
-        VoiceDetector { detector: Detector::default() }
+        VoiceDetector {
+            detector: Detector::default(),
+        }
     }
 
     /// Hears the next frame.
     pub(crate) fn hear(&mut self, samples: &[f32; FRAME]) -> Frame {
         // The detector takes nothing beyond full scale, and one NaN would stay in its memory for good.
-        let frame = samples.map(|sample| if sample.is_finite() { sample.clamp(-1.0, 1.0) } else { 0.0 });
+        let frame = samples.map(|sample| {
+            if sample.is_finite() {
+                sample.clamp(-1.0, 1.0)
+            } else {
+                0.0
+            }
+        });
         let voice = self.detector.predict_f32(&frame);
         let mean = frame.iter().sum::<f32>() / FRAME as f32;
         let power = frame.iter().map(|sample| (sample - mean).powi(2)).sum::<f32>() / FRAME as f32;
         let silent = power < 10_f32.powf(SILENCE_DBFS / 10.0);
-        Frame { voice: if silent { 0.0 } else { voice }, power }
+        Frame {
+            voice: if silent { 0.0 } else { voice },
+            power,
+        }
     }
 }

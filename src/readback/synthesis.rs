@@ -33,14 +33,22 @@ pub(crate) fn find_program(name: &str) -> Option<PathBuf> {
         return Some(PathBuf::from(name)).filter(|path| path.is_file());
     }
     let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
-    std::env::split_paths(&std::env::var_os("PATH")?).map(|folder| folder.join(&file)).find(|path| path.is_file())
+    std::env::split_paths(&std::env::var_os("PATH")?)
+        .map(|folder| folder.join(&file))
+        .find(|path| path.is_file())
 }
 
 /// The text without anything that a speech program could take for more than words: control characters end or garble
 /// it, brackets and angle brackets open phoneme codes and markup.
 pub(crate) fn words_only(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() || matches!(c, '[' | ']' | '<' | '>') { ' ' } else { c })
+        .map(|c| {
+            if c.is_control() || matches!(c, '[' | ']' | '<' | '>') {
+                ' '
+            } else {
+                c
+            }
+        })
         .collect::<String>()
         .trim()
         .to_owned()
@@ -50,7 +58,10 @@ pub(crate) fn words_only(text: &str) -> String {
 pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
     let text = words_only(text);
     if !text.chars().any(char::is_alphanumeric) {
-        return Ok(Speech { rate: crate::hear::SAMPLE_RATE, samples: Vec::new() });
+        return Ok(Speech {
+            rate: crate::hear::SAMPLE_RATE,
+            samples: Vec::new(),
+        });
     }
     let name = || program.display().to_string();
     let mut child = Command::new(program)
@@ -59,7 +70,10 @@ pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
         .spawn()
-        .map_err(|source| VoiceError::NotStarted { program: name(), source })?;
+        .map_err(|source| VoiceError::NotStarted {
+            program: name(),
+            source,
+        })?;
     let until = Instant::now() + PATIENCE;
     let output = converse(&mut child, text, PATIENCE);
     let ended = end(&mut child, until);
@@ -67,7 +81,10 @@ pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
     if !ended {
         return Err(VoiceError::Stopped { program: name() });
     }
-    understand(bytes).map_err(|why| VoiceError::NotSpeech { program: name(), why: why.to_string() })
+    understand(bytes).map_err(|why| VoiceError::NotSpeech {
+        program: name(),
+        why: why.to_string(),
+    })
 }
 
 /// Writes the text and reads all of the answer, each on a thread of its own so that neither pipe can block the
@@ -118,7 +135,10 @@ fn understand(mut bytes: Vec<u8>) -> Result<Speech, SoundError> {
 /// if it promises more than there is, writes how much there is, in whole frames.
 fn set_length_right(bytes: &mut [u8]) {
     let word = |bytes: &[u8], at: usize| {
-        bytes.get(at..at + 4).and_then(|word| word.try_into().ok()).map(u32::from_le_bytes)
+        bytes
+            .get(at..at + 4)
+            .and_then(|word| word.try_into().ok())
+            .map(u32::from_le_bytes)
     };
     let (mut at, mut frame) = (12, 1);
     while let Some(length) = word(bytes, at + 4) {
@@ -134,6 +154,8 @@ fn set_length_right(bytes: &mut [u8]) {
             }
             _ => {}
         }
-        at = body.saturating_add(length as usize).saturating_add(length as usize % 2);
+        at = body
+            .saturating_add(length as usize)
+            .saturating_add(length as usize % 2);
     }
 }

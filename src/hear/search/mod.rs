@@ -50,7 +50,11 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { steps: 40, width: 8.0, tokens: 60 }
+        Effort {
+            steps: 40,
+            width: 8.0,
+            tokens: 60,
+        }
     }
 }
 
@@ -84,7 +88,10 @@ impl PartialOrd for Later {
 impl Ord for Later {
     fn cmp(&self, other: &Later) -> std::cmp::Ordering {
         // Of two equally good the one with the smaller tokens goes first, so that the order never depends on chance.
-        self.0.score.total_cmp(&other.0.score).then_with(|| other.0.tokens.cmp(&self.0.tokens))
+        self.0
+            .score
+            .total_cmp(&other.0.score)
+            .then_with(|| other.0.tokens.cmp(&self.0.tokens))
     }
 }
 
@@ -144,12 +151,18 @@ fn follow(
         let scores = engine.scores(&path.tokens)?;
         let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
         let ways = spelling.ways(position);
-        let mut ahead: Vec<(f32, Option<(Token, Position)>)> =
-            ways.tokens.iter().map(|&(token, to)| (scores[token as usize], Some((token, to)))).collect();
+        let mut ahead: Vec<(f32, Option<(Token, Position)>)> = ways
+            .tokens
+            .iter()
+            .map(|&(token, to)| (scores[token as usize], Some((token, to))))
+            .collect();
         if ways.end {
             ahead.push((scores[end as usize], None));
         }
-        ahead.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.map(|w| w.0).cmp(&b.1.map(|w| w.0))));
+        ahead.sort_by(|a, b| {
+            b.0.total_cmp(&a.0)
+                .then_with(|| a.1.map(|w| w.0).cmp(&b.1.map(|w| w.0)))
+        });
         ahead.truncate(BRANCHES);
         let mut ahead = ahead.into_iter().map(|(score, way)| {
             let mut next = path.clone();
@@ -159,7 +172,9 @@ fn follow(
             next.position = way.map(|(_, position)| position);
             next
         });
-        let Some(likeliest) = ahead.next() else { return Ok(None) };
+        let Some(likeliest) = ahead.next() else {
+            return Ok(None);
+        };
         later.extend(ahead.map(Later));
         path = likeliest;
     }

@@ -76,7 +76,10 @@ impl<'g> Spelling<'g> {
         }
         let mut signs: HashMap<Word, Vec<String>> = HashMap::new();
         for spelling in &grammar.spellings {
-            signs.entry(spelling.word).or_default().push(spelling.written.clone());
+            signs
+                .entry(spelling.word)
+                .or_default()
+                .push(spelling.written.clone());
         }
         Spelling {
             grammar,
@@ -92,7 +95,10 @@ impl<'g> Spelling<'g> {
 
     /// Where an utterance begins.
     pub fn start(&mut self) -> Position {
-        Position { trie: self.trie(States::START, Join::Space), node: 0 }
+        Position {
+            trie: self.trie(States::START, Join::Space),
+            node: 0,
+        }
     }
 
     /// What may follow `position`.
@@ -112,14 +118,18 @@ impl<'g> Spelling<'g> {
             ways.end = self.states.expand(state).complete;
             return ways;
         }
-        let Some((state, join)) = self.tries[position.trie as usize].nodes[position.node as usize].whole else {
+        let Some((state, join)) = self.tries[position.trie as usize].nodes[position.node as usize].whole
+        else {
             return ways;
         };
         ways.end = self.states.expand(state).complete;
         let trie = self.trie(state, join);
         self.spell(Position { trie, node: 0 }, &mut Vec::new(), &mut ways);
         for (mark, join) in [(",", Join::Paused), (".", Join::Paused), ("-", Join::Hyphen)] {
-            let after = Position { trie: self.trie(state, join), node: 0 };
+            let after = Position {
+                trie: self.trie(state, join),
+                node: 0,
+            };
             for &token in self.tokens.get(mark.as_bytes()).into_iter().flatten() {
                 ways.tokens.push((token, after));
             }
@@ -134,7 +144,10 @@ impl<'g> Spelling<'g> {
                 continue;
             }
             spelt.push(letter);
-            let next = Position { trie: position.trie, node };
+            let next = Position {
+                trie: position.trie,
+                node,
+            };
             for &token in self.tokens.get(spelt.as_slice()).into_iter().flatten() {
                 ways.tokens.push((token, next));
             }
@@ -149,7 +162,10 @@ impl<'g> Spelling<'g> {
             return trie;
         }
         let words = self.states.expand(state).next.clone();
-        let mut trie = Trie { state, nodes: vec![Node::default()] };
+        let mut trie = Trie {
+            state,
+            nodes: vec![Node::default()],
+        };
         for (word, to) in words {
             let written = self.grammar.lexicon.word(word);
             trie.insert(&format!(" {written}"), (to, Join::Space));
@@ -177,7 +193,10 @@ impl Trie {
     fn insert(&mut self, written: &str, whole: (StateId, Join)) {
         let mut at = 0u32;
         for byte in written.bytes() {
-            let known = self.nodes[at as usize].letters.iter().find(|(letter, _)| *letter == byte);
+            let known = self.nodes[at as usize]
+                .letters
+                .iter()
+                .find(|(letter, _)| *letter == byte);
             at = match known {
                 Some(&(_, next)) => next,
                 None => {
