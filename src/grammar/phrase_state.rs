@@ -5,6 +5,7 @@
 //! a dictation; it cannot loop without something new being said.
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
 
 use super::Grammar;
 use super::automaton::Node;
@@ -58,8 +59,8 @@ pub struct Expansion {
 }
 
 /// The states of the grammar, made as they are reached and kept.
-pub struct States<'g> {
-    grammar: &'g Grammar,
+pub struct States {
+    grammar: Arc<Grammar>,
     sets: Vec<Vec<Item>>,
     numbers: HashMap<Vec<Item>, StateId>,
     expansions: HashMap<StateId, Expansion>,
@@ -72,9 +73,9 @@ const MOST_SIGNS: u8 = 3;
 /// Most fillers between two fragments.
 const MOST_FILLERS: u8 = 2;
 
-impl<'g> States<'g> {
+impl States {
     /// The states of a grammar. The first is [`States::START`].
-    pub fn new(grammar: &'g Grammar) -> States<'g> {
+    pub fn new(grammar: Arc<Grammar>) -> States {
         let start = vec![Item {
             place: Place::Phrase(0),
             said: Said::default(),

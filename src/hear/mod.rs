@@ -3,23 +3,24 @@
 mod capture;
 pub mod devices;
 mod endpoint;
+pub mod engine;
 mod error;
 pub mod feed;
+pub mod model;
 pub(crate) mod quiet;
+mod recogniser;
 mod resample;
+pub mod search;
 mod voice_detector;
 pub(crate) mod wav;
+pub mod word_errors;
 
 pub use capture::Microphone;
 pub use endpoint::{Endpointer, Settings, Utterance};
 pub use error::SoundError;
+pub use recogniser::{Heard, Recogniser};
 pub use resample::{Resampler, resample};
 pub use wav::read_wav;
-pub mod model;
 
 /// Samples per second of everything that is heard, after resampling: what Whisper models take.
 pub const SAMPLE_RATE: u32 = 16_000;
-
-pub mod engine;
-pub mod search;
-pub mod word_errors;

@@ -101,7 +101,7 @@ const BRANCHES: usize = 4;
 /// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first.
 pub fn search(
     engine: &mut Engine,
-    spelling: &mut Spelling<'_>,
+    spelling: &mut Spelling,
     effort: Effort,
 ) -> Result<Vec<Hypothesis>, EngineError> {
     let mut later = BinaryHeap::new();
@@ -132,7 +132,7 @@ pub fn search(
 /// too far behind or the grammar knows no way on.
 fn follow(
     engine: &mut Engine,
-    spelling: &mut Spelling<'_>,
+    spelling: &mut Spelling,
     effort: Effort,
     mut path: Path,
     best: f32,

@@ -4,6 +4,7 @@
 //! a full stop or a hyphen is allowed, because Whisper likes to write them.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use crate::grammar::Grammar;
 use crate::grammar::lexicon::Word;
@@ -53,9 +54,9 @@ struct Trie {
 }
 
 /// The spelling of one grammar in one model's tokens, worked out as it is needed and kept.
-pub struct Spelling<'g> {
-    grammar: &'g Grammar,
-    states: States<'g>,
+pub struct Spelling {
+    grammar: Arc<Grammar>,
+    states: States,
     /// Text tokens by their bytes in small letters.
     tokens: HashMap<Vec<u8>, Vec<Token>>,
     longest: usize,
@@ -65,9 +66,9 @@ pub struct Spelling<'g> {
     ways: HashMap<Position, Ways>,
 }
 
-impl<'g> Spelling<'g> {
+impl Spelling {
     /// The spelling of `grammar` in `vocabulary`.
-    pub fn new(grammar: &'g Grammar, vocabulary: &Vocabulary) -> Spelling<'g> {
+    pub fn new(grammar: Arc<Grammar>, vocabulary: &Vocabulary) -> Spelling {
         let mut tokens: HashMap<Vec<u8>, Vec<Token>> = HashMap::new();
         for (token, bytes) in vocabulary.text_tokens() {
             if !bytes.is_empty() {
@@ -82,14 +83,23 @@ impl<'g> Spelling<'g> {
                 .push(spelling.written.clone());
         }
         Spelling {
+            states: States::new(grammar.clone()),
             grammar,
-            states: States::new(grammar),
             longest: tokens.keys().map(Vec::len).max().unwrap_or(0),
             tokens,
             signs,
             tries: Vec::new(),
             trie_of: HashMap::new(),
             ways: HashMap::new(),
+        }
+    }
+
+    /// Works out what every utterance needs: its beginning, and what may follow each first word.
+    pub fn warm(&mut self) {
+        let start = self.start();
+        let first: Vec<Position> = self.ways(start).tokens.iter().map(|&(_, to)| to).collect();
+        for position in first {
+            self.ways(position);
         }
     }
 
