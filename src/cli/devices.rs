@@ -24,7 +24,15 @@ pub fn run() -> Result<()> {
 
 fn lines(devices: &[SoundDevice]) -> String {
     let line = |device: &SoundDevice| {
-        format!("  {}{}", device.name, if device.is_default { " (used unless another is chosen)" } else { "" })
+        format!(
+            "  {}{}",
+            device.name,
+            if device.is_default {
+                " (used unless another is chosen)"
+            } else {
+                ""
+            }
+        )
     };
     devices.iter().map(line).collect::<Vec<_>>().join("\n")
 }

@@ -37,7 +37,10 @@ impl Microphone {
                 )
                 .map_err(failed)?;
             stream.play().map_err(failed)?;
-            Ok(Microphone { intake, _stream: stream })
+            Ok(Microphone {
+                intake,
+                _stream: stream,
+            })
         })
     }
 
@@ -66,6 +69,10 @@ fn usable_config(device: &cpal::Device) -> Result<SupportedStreamConfig, cpal::E
         .supported_input_configs()?
         .filter(|range| Feed::understands(range.sample_format()))
         .max_by(|a, b| a.cmp_default_heuristics(b))
-        .map(|range| range.try_with_standard_sample_rate().unwrap_or_else(|| range.with_max_sample_rate()))
+        .map(|range| {
+            range
+                .try_with_standard_sample_rate()
+                .unwrap_or_else(|| range.with_max_sample_rate())
+        })
         .ok_or_else(|| cpal::Error::new(cpal::ErrorKind::UnsupportedConfig))
 }

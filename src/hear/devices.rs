@@ -43,7 +43,10 @@ pub(crate) fn find_loudspeaker(name: Option<&str>) -> Result<cpal::Device, Sound
 
 /// The name that people see.
 pub(crate) fn name_of(device: &cpal::Device) -> String {
-    device.description().map(|about| about.name().to_owned()).unwrap_or_else(|_| "unnamed".into())
+    device
+        .description()
+        .map(|about| about.name().to_owned())
+        .unwrap_or_else(|_| "unnamed".into())
 }
 
 /// The system's own name, which stays the same when two devices look alike.
@@ -56,7 +59,10 @@ fn listed(what: &'static str) -> Result<Vec<SoundDevice>, SoundError> {
     let devices = quietly(|| answering(what))?;
     Ok(devices
         .iter()
-        .map(|device| SoundDevice { name: name_of(device), is_default: Some(id_of(device)) == default })
+        .map(|device| SoundDevice {
+            name: name_of(device),
+            is_default: Some(id_of(device)) == default,
+        })
         .collect())
 }
 
@@ -72,16 +78,28 @@ fn find(what: &'static str, name: Option<&str>) -> Result<Option<cpal::Device>, 
     if let Some(place) = devices.iter().position(same) {
         return Ok(Some(devices.swap_remove(place)));
     }
-    let known = match devices.iter().map(|device| format!("\"{}\"", name_of(device))).collect::<Vec<_>>() {
+    let known = match devices
+        .iter()
+        .map(|device| format!("\"{}\"", name_of(device)))
+        .collect::<Vec<_>>()
+    {
         names if names.is_empty() => format!("no {what} is connected"),
         names => format!("there is {}", names.join(" and ")),
     };
-    Err(SoundError::NoSuchDevice { what, name: name.to_owned(), known })
+    Err(SoundError::NoSuchDevice {
+        what,
+        name: name.to_owned(),
+        known,
+    })
 }
 
 fn default_of(what: &str) -> Option<cpal::Device> {
     let host = cpal::default_host();
-    if what == MICROPHONE { host.default_input_device() } else { host.default_output_device() }
+    if what == MICROPHONE {
+        host.default_input_device()
+    } else {
+        host.default_output_device()
+    }
 }
 
 /// The devices worth showing that answer when asked, the default first, none twice.
@@ -90,8 +108,13 @@ fn answering(what: &'static str) -> Result<Vec<cpal::Device>, SoundError> {
         .devices()
         .map_err(|error| SoundError::opening(what, "any", &error))?;
     let mut found: Vec<cpal::Device> = Vec::new();
-    for device in default_of(what).into_iter().chain(all.filter(|device| faces(what, device))) {
-        let known = found.iter().any(|other| id_of(other) == id_of(&device) || name_of(other) == name_of(&device));
+    for device in default_of(what)
+        .into_iter()
+        .chain(all.filter(|device| faces(what, device)))
+    {
+        let known = found
+            .iter()
+            .any(|other| id_of(other) == id_of(&device) || name_of(other) == name_of(&device));
         if !known && answers(what, &device) {
             found.push(device);
         }
@@ -103,15 +126,28 @@ fn answering(what: &'static str) -> Result<Vec<cpal::Device>, SoundError> {
 /// card; one of them (with all conversions) and the sound servers are enough.
 fn faces(what: &str, device: &cpal::Device) -> bool {
     let id = id_of(device);
-    let meaningful = !cfg!(target_os = "linux") || id.starts_with("plughw:") || id == "pulse" || id == "pipewire";
-    meaningful && if what == MICROPHONE { device.supports_input() } else { device.supports_output() }
+    let meaningful =
+        !cfg!(target_os = "linux") || id.starts_with("plughw:") || id == "pulse" || id == "pipewire";
+    meaningful
+        && if what == MICROPHONE {
+            device.supports_input()
+        } else {
+            device.supports_output()
+        }
 }
 
 /// Whether a device can be asked for its configuration. One that is busy is there all the same.
 fn answers(what: &str, device: &cpal::Device) -> bool {
-    let config = if what == MICROPHONE { device.default_input_config() } else { device.default_output_config() };
+    let config = if what == MICROPHONE {
+        device.default_input_config()
+    } else {
+        device.default_output_config()
+    };
     match config {
         Ok(_) => true,
-        Err(error) => matches!(error.kind(), cpal::ErrorKind::DeviceBusy | cpal::ErrorKind::PermissionDenied),
+        Err(error) => matches!(
+            error.kind(),
+            cpal::ErrorKind::DeviceBusy | cpal::ErrorKind::PermissionDenied
+        ),
     }
 }

@@ -27,7 +27,11 @@ pub enum SoundError {
          used; copy or record it again",
         path.display()
     )]
-    Truncated { path: PathBuf, promised_s: f64, there_s: f64 },
+    Truncated {
+        path: PathBuf,
+        promised_s: f64,
+        there_s: f64,
+    },
     #[error("{} holds no sound at all; record it again", path.display())]
     NoSamples { path: PathBuf },
     #[error(
@@ -61,7 +65,11 @@ pub enum SoundError {
     NoLoudspeaker,
     /// `known` lists the names that would do.
     #[error("there is no {what} called \"{name}\"; {known}")]
-    NoSuchDevice { what: &'static str, name: String, known: String },
+    NoSuchDevice {
+        what: &'static str,
+        name: String,
+        known: String,
+    },
     #[error("the {what} \"{name}\" is in use by another program; close that program and try again")]
     Busy { what: &'static str, name: String },
     #[error(
@@ -70,7 +78,11 @@ pub enum SoundError {
     )]
     Denied { what: &'static str, name: String },
     #[error("the {what} \"{name}\" could not be started: {why}; unplug it, plug it in again and try again")]
-    NotStarted { what: &'static str, name: String, why: String },
+    NotStarted {
+        what: &'static str,
+        name: String,
+        why: String,
+    },
     #[error("the {what} \"{name}\" was unplugged or switched off; plug it in again, then go on")]
     Unplugged { what: &'static str, name: String },
     #[error("the {what} \"{name}\" stopped working; unplug it, plug it in again, then go on")]
@@ -84,7 +96,11 @@ impl SoundError {
         match error.kind() {
             cpal::ErrorKind::DeviceBusy => Self::Busy { what, name },
             cpal::ErrorKind::PermissionDenied => Self::Denied { what, name },
-            _ => Self::NotStarted { what, name, why: error.to_string() },
+            _ => Self::NotStarted {
+                what,
+                name,
+                why: error.to_string(),
+            },
         }
     }
 }

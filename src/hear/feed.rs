@@ -31,7 +31,11 @@ const FAILED: u8 = 3;
 pub fn feed(name: &str, channels: u16, rate: u32) -> Result<(Feed, Faults, Intake), SoundError> {
     let (producer, consumer) = RingBuffer::new(rate as usize * RING_SECONDS);
     let shared = Arc::new(Shared::default());
-    let feed = Feed { ring: producer, channels: usize::from(channels.max(1)), shared: shared.clone() };
+    let feed = Feed {
+        ring: producer,
+        channels: usize::from(channels.max(1)),
+        shared: shared.clone(),
+    };
     let intake = Intake {
         ring: consumer,
         resampler: Resampler::new(rate, SAMPLE_RATE)?,
@@ -81,11 +85,16 @@ impl Feed {
         f32: FromSample<T>,
     {
         let mut lost = 0;
-        for frame in data.as_slice::<T>().unwrap_or_default().chunks_exact(self.channels) {
+        for frame in data
+            .as_slice::<T>()
+            .unwrap_or_default()
+            .chunks_exact(self.channels)
+        {
             let sum: f32 = frame.iter().map(|&sample| f32::from_sample(sample)).sum();
             let mean = sum / self.channels as f32;
-            // A driver's stray NaN would spoil the resampler's whole block.
-            if self.ring.push(if mean.is_finite() { mean } else { 0.0 }).is_err() {
+            // A driver's stray NaN or huge float would spoil more than its own sample further on.
+            let level = if mean.is_nan() { 0.0 } else { mean.clamp(-1.0, 1.0) };
+            if self.ring.push(level).is_err() {
                 lost += 1;
             }
         }
@@ -115,12 +124,17 @@ impl Faults {
             }
             // The stream goes on.
             ErrorKind::RealtimeDenied | ErrorKind::DeviceChanged => return,
-            ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable | ErrorKind::StreamInvalidated => UNPLUGGED,
+            ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable | ErrorKind::StreamInvalidated => {
+                UNPLUGGED
+            }
             ErrorKind::PermissionDenied => DENIED,
             _ => FAILED,
         };
         // The first fault is the cause; later ones follow from it.
-        let _ = self.shared.fault.compare_exchange(NO_FAULT, fault, Ordering::Release, Ordering::Relaxed);
+        let _ = self
+            .shared
+            .fault
+            .compare_exchange(NO_FAULT, fault, Ordering::Release, Ordering::Relaxed);
     }
 }
 

@@ -9,6 +9,9 @@ use super::SoundError;
 /// filter's own 10 ms a sample comes out at most 30 ms after it went in.
 const BLOCKS_PER_SECOND: u32 = 50;
 
+/// The loudest sample let in: 24 dB beyond full scale.
+const LOUDEST: f32 = 16.0;
+
 /// Converts mono sound from one rate to another. The filter's delay is cut off at the start and made up for at the
 /// end, so that a sound at second t comes out at second t.
 pub struct Resampler {
@@ -28,14 +31,24 @@ pub struct Resampler {
 impl Resampler {
     /// Makes a converter between two rates in samples per second. Fails if one of them is zero.
     pub fn new(from: u32, to: u32) -> Result<Self, SoundError> {
-        let mut resampler =
-            Resampler { fft: None, from, to, waiting: Vec::new(), block: Vec::new(), delay: 0, taken: 0, given: 0 };
+        let mut resampler = Resampler {
+            fft: None,
+            from,
+            to,
+            waiting: Vec::new(),
+            block: Vec::new(),
+            delay: 0,
+            taken: 0,
+            given: 0,
+        };
         if from == 0 || to == 0 {
             return Err(resampler.failed("a rate cannot be zero"));
         }
         if from != to {
             // Whole blocks of both rates, and even ones: the filter of an odd block is centred half a sample off.
-            let mut block = (from / BLOCKS_PER_SECOND).max(1).next_multiple_of(from / gcd(from, to)) as usize;
+            let mut block = (from / BLOCKS_PER_SECOND)
+                .max(1)
+                .next_multiple_of(from / gcd(from, to)) as usize;
             if block % 2 == 1 || (block * to as usize / from as usize) % 2 == 1 {
                 block *= 2;
             }
@@ -49,14 +62,22 @@ impl Resampler {
     }
 
     /// Takes samples in and adds to `out` what has become ready. How the samples are cut into calls makes no
-    /// difference.
+    /// difference. Between unequal rates, what is no number counts as 0 and what is far beyond full scale is clipped.
     pub fn push(&mut self, samples: &[f32], out: &mut Vec<f32>) -> Result<(), SoundError> {
         let Some(block) = self.fft.as_ref().map(|fft| fft.input_frames_next()) else {
             out.extend_from_slice(samples);
             return Ok(());
         };
         self.taken += samples.len() as u64;
-        self.waiting.extend_from_slice(samples);
+        // The Fourier transform panics on what overflows in it.
+        let tame = |&sample: &f32| {
+            if sample.is_nan() {
+                0.0
+            } else {
+                sample.clamp(-LOUDEST, LOUDEST)
+            }
+        };
+        self.waiting.extend(samples.iter().map(tame));
         let mut used = 0;
         while self.waiting.len() - used >= block {
             self.convert(used, block, out)?;
@@ -96,7 +117,8 @@ impl Resampler {
             .and_then(|input| {
                 let mut output = InterleavedSlice::new_mut(&mut self.block, 1, frames_out)
                     .map_err(|error| error.to_string())?;
-                fft.process_into_buffer(&input, &mut output, None).map_err(|error| error.to_string())
+                fft.process_into_buffer(&input, &mut output, None)
+                    .map_err(|error| error.to_string())
             });
         let (_, frames) = converted.map_err(|why| self.failed(why))?;
         let cut = self.delay.min(frames);
@@ -107,7 +129,11 @@ impl Resampler {
     }
 
     fn failed(&self, why: impl ToString) -> SoundError {
-        SoundError::Conversion { from: self.from, to: self.to, why: why.to_string() }
+        SoundError::Conversion {
+            from: self.from,
+            to: self.to,
+            why: why.to_string(),
+        }
     }
 }
 

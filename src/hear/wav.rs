@@ -21,9 +21,15 @@ const BATCH: usize = 4096;
 pub fn read_wav(path: &Path) -> Result<Vec<f32>, SoundError> {
     let file = File::open(path).map_err(|source| match source.kind() {
         io::ErrorKind::NotFound => SoundError::NoFile { path: path.into() },
-        _ => SoundError::Read { path: path.into(), source },
+        _ => SoundError::Read {
+            path: path.into(),
+            source,
+        },
     })?;
-    let data = file.metadata().map_err(|source| SoundError::Read { path: path.into(), source })?;
+    let data = file.metadata().map_err(|source| SoundError::Read {
+        path: path.into(),
+        source,
+    })?;
     if data.is_file() && data.len() == 0 {
         return Err(SoundError::EmptyFile { path: path.into() });
     }
@@ -49,10 +55,16 @@ impl<'a, R: Read> Recording<'a, R> {
         let spec = wav.spec();
         let path_buf = || path.to_path_buf();
         if spec.channels > 2 {
-            return Err(SoundError::TooManyChannels { path: path_buf(), channels: spec.channels });
+            return Err(SoundError::TooManyChannels {
+                path: path_buf(),
+                channels: spec.channels,
+            });
         }
         if !(8_000..=96_000).contains(&spec.sample_rate) {
-            return Err(SoundError::Rate { path: path_buf(), rate: spec.sample_rate });
+            return Err(SoundError::Rate {
+                path: path_buf(),
+                rate: spec.sample_rate,
+            });
         }
         if !matches!(
             (spec.sample_format, spec.bits_per_sample),
@@ -78,9 +90,16 @@ impl<'a, R: Read> Recording<'a, R> {
     ) -> Result<(), SoundError> {
         match self.wav.spec().sample_format {
             // Beyond full scale a float is clipped, as it would be when played; what is no number stays none.
-            SampleFormat::Float => {
-                self.batches(|sample: f32| if sample.is_finite() { sample.clamp(-1.0, 1.0) } else { f32::NAN }, take)
-            }
+            SampleFormat::Float => self.batches(
+                |sample: f32| {
+                    if sample.is_finite() {
+                        sample.clamp(-1.0, 1.0)
+                    } else {
+                        f32::NAN
+                    }
+                },
+                take,
+            ),
             SampleFormat::Int => {
                 // The library has already made 8-bit samples, stored from 0 to 255, signed.
                 let full_scale = (1_i64 << (self.wav.spec().bits_per_sample - 1)) as f32;
@@ -104,7 +123,10 @@ impl<'a, R: Read> Recording<'a, R> {
                 sum += match samples.next() {
                     Some(Ok(sample)) => level(sample),
                     Some(Err(hound::Error::IoError(source))) if !is_end(&source) => {
-                        return Err(SoundError::Read { path: path.into(), source });
+                        return Err(SoundError::Read {
+                            path: path.into(),
+                            source,
+                        });
                     }
                     Some(Err(hound::Error::IoError(_))) | None => {
                         return Err(SoundError::Truncated {
@@ -117,7 +139,10 @@ impl<'a, R: Read> Recording<'a, R> {
                 };
             }
             if !sum.is_finite() {
-                return Err(SoundError::NotANumber { path: path.into(), at_s: seconds(frame) });
+                return Err(SoundError::NotANumber {
+                    path: path.into(),
+                    at_s: seconds(frame),
+                });
             }
             batch.push(sum / f32::from(spec.channels));
             if batch.len() == BATCH {
@@ -138,10 +163,14 @@ fn heading_error(error: hound::Error, path: &Path) -> SoundError {
     let path = path.to_path_buf();
     match error {
         hound::Error::FormatError("no RIFF tag found" | "no WAVE tag found") => SoundError::NotWav { path },
-        hound::Error::FormatError(why) => SoundError::DamagedHeading { path, why: why.into() },
-        hound::Error::IoError(error) if is_end(&error) => {
-            SoundError::DamagedHeading { path, why: "it ends before any sound".into() }
-        }
+        hound::Error::FormatError(why) => SoundError::DamagedHeading {
+            path,
+            why: why.into(),
+        },
+        hound::Error::IoError(error) if is_end(&error) => SoundError::DamagedHeading {
+            path,
+            why: "it ends before any sound".into(),
+        },
         hound::Error::IoError(source) => SoundError::Read { path, source },
         _ => SoundError::Encoding { path },
     }

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, StreamTrait};
-use cpal::{Data, ErrorKind, FromSample, Sample, SampleFormat, SizedSample, SupportedStreamConfig};
+use cpal::{Data, ErrorKind, FromSample, SampleFormat, SizedSample, SupportedStreamConfig};
 
 use crate::hear::devices::{self, LOUDSPEAKER};
 use crate::hear::quiet::quietly;
@@ -131,8 +131,12 @@ impl Progress {
 /// Makes the callback's end and the waiting end for mono samples to be played on `channels` channels.
 pub fn player(samples: Vec<f32>, channels: u16) -> (Player, Arc<Progress>) {
     let progress = Arc::new(Progress::default());
-    let player =
-        Player { samples, next: 0, channels: usize::from(channels.max(1)), progress: progress.clone() };
+    let player = Player {
+        samples,
+        next: 0,
+        channels: usize::from(channels.max(1)),
+        progress: progress.clone(),
+    };
     (player, progress)
 }
 
@@ -150,7 +154,9 @@ impl Player {
     pub fn fill(&mut self, data: &mut Data, buffered: Duration) {
         // Nothing is left: this buffer is silence, and what came before it has been heard when its own turn comes.
         if self.next == self.samples.len() && !self.progress.handed_over.load(Ordering::Relaxed) {
-            self.progress.buffered_us.store(buffered.as_micros() as u64, Ordering::Relaxed);
+            self.progress
+                .buffered_us
+                .store(buffered.as_micros() as u64, Ordering::Relaxed);
             self.progress.handed_over.store(true, Ordering::Release);
         }
         let frames = data.len() / self.channels;
@@ -175,9 +181,14 @@ impl Player {
 
     fn frames<T: SizedSample + FromSample<f32>>(&self, data: &mut Data) {
         let rest = &self.samples[self.next..];
-        let frames = data.as_slice_mut::<T>().unwrap_or_default().chunks_exact_mut(self.channels);
+        let frames = data
+            .as_slice_mut::<T>()
+            .unwrap_or_default()
+            .chunks_exact_mut(self.channels);
         for (i, frame) in frames.enumerate() {
-            frame.fill(T::from_sample(rest.get(i).copied().unwrap_or(0.0).clamp(-1.0, 1.0)));
+            frame.fill(T::from_sample(
+                rest.get(i).copied().unwrap_or(0.0).clamp(-1.0, 1.0),
+            ));
         }
     }
 }

@@ -33,14 +33,22 @@ pub(crate) fn find_program(name: &str) -> Option<PathBuf> {
         return Some(PathBuf::from(name)).filter(|path| path.is_file());
     }
     let file = format!("{name}{}", std::env::consts::EXE_SUFFIX);
-    std::env::split_paths(&std::env::var_os("PATH")?).map(|folder| folder.join(&file)).find(|path| path.is_file())
+    std::env::split_paths(&std::env::var_os("PATH")?)
+        .map(|folder| folder.join(&file))
+        .find(|path| path.is_file())
 }
 
 /// The text without anything that a speech program could take for more than words: control characters end or garble
 /// it, brackets and angle brackets open phoneme codes and markup.
 pub(crate) fn words_only(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() || matches!(c, '[' | ']' | '<' | '>') { ' ' } else { c })
+        .map(|c| {
+            if c.is_control() || matches!(c, '[' | ']' | '<' | '>') {
+                ' '
+            } else {
+                c
+            }
+        })
         .collect::<String>()
         .trim()
         .to_owned()
@@ -50,7 +58,10 @@ pub(crate) fn words_only(text: &str) -> String {
 pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
     let text = words_only(text);
     if !text.chars().any(char::is_alphanumeric) {
-        return Ok(Speech { rate: crate::hear::SAMPLE_RATE, samples: Vec::new() });
+        return Ok(Speech {
+            rate: crate::hear::SAMPLE_RATE,
+            samples: Vec::new(),
+        });
     }
     let name = || program.display().to_string();
     let mut child = Command::new(program)
@@ -59,15 +70,28 @@ pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
         .spawn()
-        .map_err(|source| VoiceError::NotStarted { program: name(), source })?;
-    let until = Instant::now() + PATIENCE;
-    let output = converse(&mut child, text, PATIENCE);
-    let ended = end(&mut child, until);
-    let bytes = output.ok_or_else(|| VoiceError::TooSlow { program: name() })?;
-    if !ended {
-        return Err(VoiceError::Stopped { program: name() });
+        .map_err(|source| VoiceError::NotStarted {
+            program: name(),
+            source,
+        })?;
+    let bytes = answer(&mut child, text, PATIENCE).map_err(|fault| fault(name()))?;
+    understand(bytes).map_err(|why| VoiceError::NotSpeech {
+        program: name(),
+        why: why.to_string(),
+    })
+}
+
+/// The program's whole answer to the text, if it comes and the program ends well of itself, within `patience`.
+/// Otherwise the program has been ended, and what the error is of its name is given.
+fn answer(child: &mut Child, text: String, patience: Duration) -> Result<Vec<u8>, fn(String) -> VoiceError> {
+    let until = Instant::now() + patience;
+    let output = converse(child, text, patience);
+    let ended = end(child, until);
+    match output {
+        None => Err(|program| VoiceError::TooSlow { program }),
+        Some(_) if !ended => Err(|program| VoiceError::Stopped { program }),
+        Some(bytes) => Ok(bytes),
     }
-    understand(bytes).map_err(|why| VoiceError::NotSpeech { program: name(), why: why.to_string() })
 }
 
 /// Writes the text and reads all of the answer, each on a thread of its own so that neither pipe can block the
@@ -118,7 +142,10 @@ fn understand(mut bytes: Vec<u8>) -> Result<Speech, SoundError> {
 /// if it promises more than there is, writes how much there is, in whole frames.
 fn set_length_right(bytes: &mut [u8]) {
     let word = |bytes: &[u8], at: usize| {
-        bytes.get(at..at + 4).and_then(|word| word.try_into().ok()).map(u32::from_le_bytes)
+        bytes
+            .get(at..at + 4)
+            .and_then(|word| word.try_into().ok())
+            .map(u32::from_le_bytes)
     };
     let (mut at, mut frame) = (12, 1);
     while let Some(length) = word(bytes, at + 4) {
@@ -134,6 +161,36 @@ fn set_length_right(bytes: &mut [u8]) {
             }
             _ => {}
         }
-        at = body.saturating_add(length as usize).saturating_add(length as usize % 2);
+        at = body
+            .saturating_add(length as usize)
+            .saturating_add(length as usize % 2);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A program that never answers, or that answers and never ends, is ended when patience runs out.
+    #[test]
+    #[cfg(unix)]
+    fn a_program_that_hangs_is_ended() {
+        for lines in ["sleep 60", "exec >&-; sleep 60"] {
+            let mut command = Command::new("sh");
+            command
+                .args(["-c", lines])
+                .stdin(Stdio::piped())
+                .stdout(Stdio::piped());
+            let mut child = command.spawn().unwrap();
+            let start = Instant::now();
+            let fault = answer(&mut child, "right hip".into(), Duration::from_millis(200)).unwrap_err();
+            let message = fault("speaker".into()).to_string();
+            assert!(
+                message.contains("speaker took too long") || message.contains("speaker stopped"),
+                "{message}"
+            );
+            assert!(start.elapsed() < Duration::from_secs(10));
+            assert!(child.try_wait().unwrap().is_some(), "it is still running");
+        }
     }
 }

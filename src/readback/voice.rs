@@ -13,7 +13,9 @@ pub enum VoiceError {
     NotStarted { program: String, source: std::io::Error },
     #[error("the speech program {program} took too long over a sentence and was ended; try again")]
     TooSlow { program: String },
-    #[error("the speech program {program} stopped with an error; install it again, or choose another in the settings")]
+    #[error(
+        "the speech program {program} stopped with an error; install it again, or choose another in the settings"
+    )]
     Stopped { program: String },
     #[error("the speech program {program} gave something other than speech: {why}")]
     NotSpeech { program: String, why: String },
@@ -48,7 +50,11 @@ impl Voice {
         let name = program.unwrap_or(DEFAULT_PROGRAM).to_owned();
         let program = find_program(&name);
         let why_as_text = program.is_none().then(|| missing(&name));
-        Voice { name, program, why_as_text }
+        Voice {
+            name,
+            program,
+            why_as_text,
+        }
     }
 
     /// Says the text and comes back when it has been heard. Where it cannot be spoken it is for the caller to print.
@@ -86,12 +92,17 @@ impl Voice {
     /// # Errors
     /// There is no speech program, or it failed.
     pub fn render(&self, text: &str) -> Result<Vec<f32>, VoiceError> {
-        let program = self.program.as_ref().ok_or_else(|| VoiceError::NoProgram(missing(&self.name)))?;
+        let program = self
+            .program
+            .as_ref()
+            .ok_or_else(|| VoiceError::NoProgram(missing(&self.name)))?;
         let speech = speak(program, text)?;
         Ok(resample(&speech.samples, speech.rate, SAMPLE_RATE)?)
     }
 }
 
 fn missing(name: &str) -> String {
-    format!("the speech program {name} is not installed, so findings are said back on the screen; install it to hear them")
+    format!(
+        "the speech program {name} is not installed, so findings are said back on the screen; install it to hear them"
+    )
 }

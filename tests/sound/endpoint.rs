@@ -16,7 +16,11 @@ const PERIOD: usize = 240;
 
 /// The program that speaks, its voice, and what it says.
 const SPOKEN: [(&str, &str, &str); 15] = [
-    ("espeak-ng", "en-gb", "right hip, active flexion one hundred and ten"),
+    (
+        "espeak-ng",
+        "en-gb",
+        "right hip, active flexion one hundred and ten",
+    ),
     ("flite", "slt", "passive one twenty, firm end feel"),
     ("espeak-ng", "en-us", "confirm"),
     ("flite", "kal", "left knee extension minus five"),
@@ -35,14 +39,20 @@ const SPOKEN: [(&str, &str, &str); 15] = [
 /// Seconds of quiet before each, taken in turn.
 const GAPS: [f64; 5] = [1.4, 0.9, 2.6, 1.1, 4.0];
 
-/// 60 s of speech and where each spoken part begins and ends, in seconds.
-static SPEECH: LazyLock<(Vec<f32>, Vec<(f64, f64)>)> = LazyLock::new(|| {
+/// Sound, and where each spoken part of it begins and ends, in seconds.
+type Spoken = (Vec<f32>, Vec<(f64, f64)>);
+
+/// 60 s of speech.
+static SPEECH: LazyLock<Spoken> = LazyLock::new(|| {
     let folder = TempDir::new().unwrap();
     let (mut sound, mut edges) = (Vec::new(), Vec::new());
     for (i, (program, voice, text)) in SPOKEN.iter().enumerate() {
         let speech = spoken(folder.path(), program, voice, text);
         sound.resize(sound.len() + (GAPS[i % GAPS.len()] * RATE) as usize, 0.0);
-        edges.push((sound.len() as f64 / RATE, (sound.len() + speech.len()) as f64 / RATE));
+        edges.push((
+            sound.len() as f64 / RATE,
+            (sound.len() + speech.len()) as f64 / RATE,
+        ));
         sound.extend(speech);
     }
     assert!(sound.len() < 60 * SAMPLE_RATE as usize);
@@ -53,8 +63,11 @@ static SPEECH: LazyLock<(Vec<f32>, Vec<(f64, f64)>)> = LazyLock::new(|| {
 /// Speech at a level of 0.1 without the quiet around it: from the first to the last 5 ms within 40 dB of the loudest.
 fn spoken(folder: &Path, program: &str, voice: &str, text: &str) -> Vec<f32> {
     let path = folder.join("speech.wav");
-    let (voice_option, file_option, text_option) =
-        if program == "flite" { ("-voice", "-o", "-t") } else { ("-v", "-w", "-b1") };
+    let (voice_option, file_option, text_option) = if program == "flite" {
+        ("-voice", "-o", "-t")
+    } else {
+        ("-v", "-w", "-b1")
+    };
     let status = Command::new(program)
         .args([voice_option, voice, file_option])
         .arg(&path)
@@ -73,12 +86,19 @@ fn spoken(folder: &Path, program: &str, voice: &str, text: &str) -> Vec<f32> {
 }
 
 fn with_noise(sound: &[f32], level: f32) -> Vec<f32> {
-    sound.iter().zip(noise(sound.len(), level)).map(|(sample, noise)| sample + noise).collect()
+    sound
+        .iter()
+        .zip(noise(sound.len(), level))
+        .map(|(sample, noise)| sample + noise)
+        .collect()
 }
 
 fn cut(settings: Settings, sound: &[f32]) -> Vec<Utterance> {
     let mut endpointer = Endpointer::new(settings);
-    let mut utterances: Vec<Utterance> = sound.chunks(PERIOD).flat_map(|period| endpointer.push(period)).collect();
+    let mut utterances: Vec<Utterance> = sound
+        .chunks(PERIOD)
+        .flat_map(|period| endpointer.push(period))
+        .collect();
     utterances.extend(endpointer.finish());
     utterances
 }
@@ -97,27 +117,35 @@ fn check_edges(name: &str, sound: &[f32], tolerance_ms: f64) {
         offsets.push((utterance.end_s - end_s) * 1000.0);
         let from_s = utterance.start_s - 0.3;
         let to_s = from_s + utterance.samples.len() as f64 / RATE;
-        assert!(from_s <= start_s && to_s >= end_s, "{name}: {start_s:.3} to {end_s:.3} is clipped");
+        assert!(
+            from_s <= start_s && to_s >= end_s,
+            "{name}: {start_s:.3} to {end_s:.3} is clipped"
+        );
         let from = (from_s * RATE).round() as usize;
         assert_eq!(utterance.samples, sound[from..from + utterance.samples.len()]);
     }
     for (what, errors) in [("onset", onsets), ("offset", offsets)] {
         let mean = errors.iter().sum::<f64>() / errors.len() as f64;
         let spread = (errors.iter().map(|e| (e - mean).powi(2)).sum::<f64>() / errors.len() as f64).sqrt();
-        let (least, most) = errors.iter().fold((f64::MAX, f64::MIN), |(a, b), &e| (a.min(e), b.max(e)));
+        let (least, most) = errors
+            .iter()
+            .fold((f64::MAX, f64::MIN), |(a, b), &e| (a.min(e), b.max(e)));
         println!("{name}: {what} {mean:+.0} ms ± {spread:.0}, from {least:+.0} to {most:+.0} ms");
-        assert!(least.abs().max(most.abs()) <= tolerance_ms, "{name}: {what} {least:.0} to {most:.0} ms");
+        assert!(
+            least.abs().max(most.abs()) <= tolerance_ms,
+            "{name}: {what} {least:.0} to {most:.0} ms"
+        );
     }
 }
 
 #[test]
 fn edges_of_clean_speech() {
-    check_edges("clean", &SPEECH.0, 150.0);
+    check_edges("clean", &SPEECH.0, 30.0);
 }
 
 #[test]
 fn edges_of_speech_in_room_noise() {
-    check_edges("noise 30 dB below", &with_noise(&SPEECH.0, 0.00316), 150.0);
+    check_edges("noise 30 dB below", &with_noise(&SPEECH.0, 0.00316), 170.0);
 }
 
 #[test]
@@ -128,22 +156,29 @@ fn edges_of_speech_in_loud_noise() {
 #[test]
 fn edges_of_quiet_speech() {
     let quiet: Vec<f32> = SPEECH.0.iter().map(|sample| sample * 0.03).collect();
-    check_edges("30 dB quieter", &quiet, 150.0);
+    check_edges("30 dB quieter", &quiet, 170.0);
 }
 
 #[test]
 fn what_is_no_speech_is_no_utterance() {
     let twenty_seconds = 20 * SAMPLE_RATE as usize;
-    let mut sounds = vec![("silence".into(), vec![0.0; twenty_seconds]), ("offset".into(), vec![0.1; twenty_seconds])];
+    let mut sounds = vec![
+        ("silence".into(), vec![0.0; twenty_seconds]),
+        ("offset".into(), vec![0.1; twenty_seconds]),
+    ];
     for level in [0.00002, 0.0003, 0.003, 0.03, 0.2] {
         sounds.push((format!("white noise at {level}"), noise(twenty_seconds, level)));
     }
     for hertz in [50.0, 60.0, 100.0, 120.0, 1000.0] {
         for level in [0.001, 0.03, 0.3] {
-            let hum = [1.0, 0.5, 0.3, 0.2].iter().enumerate().fold(vec![0.0; twenty_seconds], |sum, (i, part)| {
-                let partial = tone(SAMPLE_RATE, 20.0, hertz * (i + 1) as f64, level * part);
-                sum.iter().zip(partial).map(|(a, b): (&f32, f32)| a + b).collect()
-            });
+            let hum =
+                [1.0, 0.5, 0.3, 0.2]
+                    .iter()
+                    .enumerate()
+                    .fold(vec![0.0; twenty_seconds], |sum, (i, part)| {
+                        let partial = tone(SAMPLE_RATE, 20.0, hertz * (i + 1) as f64, level * part);
+                        sum.iter().zip(partial).map(|(a, b): (&f32, f32)| a + b).collect()
+                    });
             sounds.push((format!("{hertz} Hz hum at {level}"), with_noise(&hum, 0.0005)));
         }
     }
@@ -154,10 +189,12 @@ fn what_is_no_speech_is_no_utterance() {
         }
     }
     sounds.push(("knocks on the couch".into(), knocks));
-    for (name, sound) in &sounds {
-        let utterances = cut(Settings::default(), sound);
-        assert!(utterances.is_empty(), "{name}: {} utterances", utterances.len());
-    }
+    let heard: Vec<_> = sounds
+        .iter()
+        .map(|(name, sound)| (name, cut(Settings::default(), sound).len()))
+        .filter(|(_, utterances)| *utterances > 0)
+        .collect();
+    assert!(heard.is_empty(), "{heard:?}");
 }
 
 #[test]
@@ -167,13 +204,23 @@ fn a_long_speech_is_cut_and_nothing_is_lost() {
     let mut sound = vec![0.0; 16_000];
     sound.extend(spoken(folder.path(), "espeak-ng", "en-gb", &text));
     sound.resize(sound.len() + 32_000, 0.0);
-    let utterances = cut(Settings { longest_s: 6.0, ..Settings::default() }, &sound);
+    let utterances = cut(
+        Settings {
+            longest_s: 6.0,
+            ..Settings::default()
+        },
+        &sound,
+    );
     assert!(utterances.len() > 4, "{} utterances", utterances.len());
     let mut at = ((utterances[0].start_s - 0.3) * RATE).round() as usize;
     for utterance in &utterances {
         assert!(utterance.samples.len() <= 6 * SAMPLE_RATE as usize);
         assert!(utterance.start_s <= utterance.end_s);
-        assert_eq!(utterance.samples, sound[at..at + utterance.samples.len()], "goes on where the last one ended");
+        assert_eq!(
+            utterance.samples,
+            sound[at..at + utterance.samples.len()],
+            "goes on where the last one ended"
+        );
         at += utterance.samples.len();
     }
     assert!(at >= sound.len() - 32_000, "the end is in it");
@@ -185,7 +232,31 @@ fn sound_that_ends_while_somebody_speaks() {
     let middle_s = (edges[0].0 + edges[0].1) / 2.0;
     let utterances = cut(Settings::default(), &sound[..(middle_s * RATE) as usize]);
     assert_eq!(utterances.len(), 1);
-    assert!((utterances[0].end_s - middle_s).abs() < 0.1, "{}", utterances[0].end_s);
+    assert!(
+        (utterances[0].end_s - middle_s).abs() < 0.1,
+        "{}",
+        utterances[0].end_s
+    );
+}
+
+#[test]
+fn a_recording_cut_tightly_around_one_word() {
+    let folder = TempDir::new().unwrap();
+    for (program, voice, text) in [
+        ("espeak-ng", "en-gb", "five"),
+        ("flite", "slt", "confirm"),
+        ("flite", "kal", "left"),
+    ] {
+        let sound = spoken(folder.path(), program, voice, text);
+        for sound in [sound.clone(), with_noise(&sound, 0.01)] {
+            let utterances = cut(Settings::default(), &sound);
+            assert_eq!(utterances.len(), 1, "{text}");
+            assert!(
+                utterances[0].samples.len() + 1600 > sound.len(),
+                "{text} is clipped"
+            );
+        }
+    }
 }
 
 #[test]
@@ -194,10 +265,19 @@ fn the_clock_goes_on_after_finish() {
     let mut endpointer = Endpointer::new(Settings::default());
     // An odd number of samples, in the gap after the first utterance.
     let (first, second) = sound.split_at((edges[0].1 * RATE) as usize + 3_333);
-    let early: Vec<_> = endpointer.push(first).into_iter().chain(endpointer.finish()).collect();
+    let early: Vec<_> = endpointer
+        .push(first)
+        .into_iter()
+        .chain(endpointer.finish())
+        .collect();
     let late = endpointer.push(second);
     assert_eq!(early.len() + late.len(), edges.len());
-    assert!((late[0].start_s - edges[1].0).abs() < 0.15, "{} instead of {}", late[0].start_s, edges[1].0);
+    assert!(
+        (late[0].start_s - edges[1].0).abs() < 0.15,
+        "{} instead of {}",
+        late[0].start_s,
+        edges[1].0
+    );
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use couchside::readback::loudspeaker::{Fault, Player, player};
-use cpal::{Data, Error, ErrorKind, FromSample, I24, Sample, SizedSample, U24};
+use cpal::{Data, Error, ErrorKind, FromSample, I24, SizedSample, U24};
 
 const BUFFERED: Duration = Duration::from_millis(20);
 
@@ -11,7 +11,10 @@ const BUFFERED: Duration = Duration::from_millis(20);
 fn ask<T: SizedSample>(player: &mut Player, samples: usize) -> Vec<T> {
     let mut buffer = vec![T::EQUILIBRIUM; samples];
     // Safety: the pointer, the length and the format are those of the buffer, which outlives the call.
-    player.fill(&mut unsafe { Data::from_parts(buffer.as_mut_ptr().cast(), samples, T::FORMAT) }, BUFFERED);
+    player.fill(
+        &mut unsafe { Data::from_parts(buffer.as_mut_ptr().cast(), samples, T::FORMAT) },
+        BUFFERED,
+    );
     buffer
 }
 

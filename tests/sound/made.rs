@@ -12,7 +12,10 @@ pub fn mix(rate: u32, seconds: f64, top: f64) -> Vec<f32> {
     (0..(seconds * f64::from(rate)) as usize)
         .map(|i| {
             let t = i as f64 / f64::from(rate);
-            sines.iter().map(|(part, phase)| 0.15 * (TAU * part * top * t + phase).sin()).sum::<f64>() as f32
+            sines
+                .iter()
+                .map(|(part, phase)| 0.15 * (TAU * part * top * t + phase).sin())
+                .sum::<f64>() as f32
         })
         .collect()
 }
@@ -35,7 +38,9 @@ pub fn noise(samples: usize, level: f32) -> Vec<f32> {
         (state >> 40) as f32 / (1 << 24) as f32 - 0.5
     };
     // A sum of twelve uniform numbers is near enough to normal, with a variance of 1.
-    (0..samples).map(|_| level * (0..12).map(|_| next()).sum::<f32>()).collect()
+    (0..samples)
+        .map(|_| level * (0..12).map(|_| next()).sum::<f32>())
+        .collect()
 }
 
 /// Root mean square.
@@ -47,7 +52,12 @@ pub fn rms(samples: &[f32]) -> f32 {
 pub fn snr_db(truth: &[f32], heard: &[f32]) -> f64 {
     let power = |values: &mut dyn Iterator<Item = f64>| values.map(|v| v * v).sum::<f64>();
     let signal = power(&mut truth.iter().map(|&t| f64::from(t)));
-    let error = power(&mut truth.iter().zip(heard).map(|(&t, &h)| f64::from(t) - f64::from(h)));
+    let error = power(
+        &mut truth
+            .iter()
+            .zip(heard)
+            .map(|(&t, &h)| f64::from(t) - f64::from(h)),
+    );
     10.0 * (signal / error).log10()
 }
 
@@ -61,7 +71,9 @@ pub fn write_wav(folder: &Path, name: &str, spec: WavSpec, mono: &[f32]) -> Path
                 SampleFormat::Float => writer.write_sample(sample).unwrap(),
                 SampleFormat::Int => {
                     let full_scale = (1_i64 << (spec.bits_per_sample - 1)) as f64;
-                    let value = (f64::from(sample) * full_scale).round().clamp(-full_scale, full_scale - 1.0);
+                    let value = (f64::from(sample) * full_scale)
+                        .round()
+                        .clamp(-full_scale, full_scale - 1.0);
                     writer.write_sample(value as i32).unwrap();
                 }
             }
@@ -72,5 +84,10 @@ pub fn write_wav(folder: &Path, name: &str, spec: WavSpec, mono: &[f32]) -> Path
 }
 
 pub fn spec(rate: u32, channels: u16, bits: u16) -> WavSpec {
-    WavSpec { channels, sample_rate: rate, bits_per_sample: bits, sample_format: SampleFormat::Int }
+    WavSpec {
+        channels,
+        sample_rate: rate,
+        bits_per_sample: bits,
+        sample_format: SampleFormat::Int,
+    }
 }

@@ -14,13 +14,21 @@ fn check(rate: u32, reference: &[u8]) {
     let reference: Vec<f32> = reference.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
     let top = f64::from(rate.min(SAMPLE_RATE)) / 2.0;
     let ours = resample(&mix(rate, 0.25, top), rate, SAMPLE_RATE).unwrap();
-    assert!(ours.len().abs_diff(reference.len()) <= 2, "{} samples, scipy {}", ours.len(), reference.len());
+    assert!(
+        ours.len().abs_diff(reference.len()) <= 2,
+        "{} samples, scipy {}",
+        ours.len(),
+        reference.len()
+    );
     let inside = EDGE..reference.len() - EDGE;
     let scipy = snr_db(&reference[inside.clone()], &ours[inside.clone()]);
     // Resampled sines are sines: the same formula at the new rate.
     let formula = snr_db(&mix(SAMPLE_RATE, 0.25, top)[inside.clone()], &ours[inside]);
     println!("{rate} Hz: {scipy:.1} dB against scipy, {formula:.1} dB against the formula");
-    assert!(scipy > 60.0 && formula > 60.0, "{rate} Hz: {scipy:.1} dB, {formula:.1} dB");
+    assert!(
+        scipy > 60.0 && formula > 60.0,
+        "{rate} Hz: {scipy:.1} dB, {formula:.1} dB"
+    );
 }
 
 #[test]
@@ -46,7 +54,9 @@ fn times_stay_true() {
         let at = 0.4321;
         click[(at * f64::from(rate)) as usize] = 1.0;
         let out = resample(&click, rate, SAMPLE_RATE).unwrap();
-        let peak = (0..out.len()).max_by(|&a, &b| out[a].abs().total_cmp(&out[b].abs())).unwrap();
+        let peak = (0..out.len())
+            .max_by(|&a, &b| out[a].abs().total_cmp(&out[b].abs()))
+            .unwrap();
         let off_ms = (peak as f64 / f64::from(SAMPLE_RATE) - at) * 1000.0;
         assert!(off_ms.abs() < 0.2, "at {rate} Hz the click is {off_ms:.2} ms off");
         assert_eq!(out.len(), SAMPLE_RATE as usize);
@@ -56,7 +66,23 @@ fn times_stay_true() {
 #[test]
 fn a_rate_of_zero_is_an_error() {
     let message = Resampler::new(0, SAMPLE_RATE).err().unwrap().to_string();
-    assert!(message.starts_with("the sound could not be converted from 0 to 16000"), "{message}");
+    assert!(
+        message.starts_with("the sound could not be converted from 0 to 16000"),
+        "{message}"
+    );
+}
+
+#[test]
+fn nonsense_in_stays_within_bounds() {
+    let mut sound = mix(44_100, 0.3, 3000.0);
+    for (at, value) in [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, f32::MAX, f32::MIN]
+        .into_iter()
+        .enumerate()
+    {
+        sound[5000 + at] = value;
+    }
+    let out = resample(&sound, 44_100, SAMPLE_RATE).unwrap();
+    assert!(out.iter().all(|sample| sample.abs() < 50.0));
 }
 
 proptest! {

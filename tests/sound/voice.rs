@@ -26,20 +26,26 @@ fn program(lines: &str) -> (TempDir, PathBuf) {
     let path = folder.path().join("speaker");
     let mut file = std::fs::File::create(&path).unwrap();
     writeln!(file, "#!/bin/sh\n{lines}").unwrap();
-    file.set_permissions(std::fs::Permissions::from_mode(0o755)).unwrap();
+    file.set_permissions(std::fs::Permissions::from_mode(0o755))
+        .unwrap();
     (folder, path)
 }
 
 /// Rendering with this program fails with a message that says this.
 fn check_failure(lines: &str, says: &str) {
     let (_folder, path) = program(lines);
-    let error = Voice::find(path.to_str()).render("right hip").map(|samples| samples.len()).unwrap_err();
+    let error = Voice::find(path.to_str())
+        .render("right hip")
+        .map(|samples| samples.len())
+        .unwrap_err();
     assert!(error.to_string().contains(says), "{error}");
 }
 
 #[test]
 fn a_sentence_is_spoken() {
-    let speech = espeak().render("right hip, active flexion one hundred and ten degrees").unwrap();
+    let speech = espeak()
+        .render("right hip, active flexion one hundred and ten degrees")
+        .unwrap();
     println!("{:.2} s, level {:.3}", seconds(&speech), rms(&speech));
     assert!((2.0..6.0).contains(&seconds(&speech)) && rms(&speech) > 0.01);
 }
@@ -51,7 +57,14 @@ fn hostile_text_is_only_words() {
     assert!((0.3..1.5).contains(&seconds(&plain)));
     // Neither an option, nor an end, nor phoneme codes, nor markup.
     assert_eq!(voice.render("\0version\0\n").unwrap(), plain);
-    for text in ["--version", "-f /etc/passwd", "knee\0 ankle", "[[h@l'oU]] knee", "<audio src='x'/> knee", "`id` $(id)"] {
+    for text in [
+        "--version",
+        "-f /etc/passwd",
+        "knee\0 ankle",
+        "[[h@l'oU]] knee",
+        "<audio src='x'/> knee",
+        "`id` $(id)",
+    ] {
         let length = seconds(&voice.render(text).unwrap());
         assert!((0.2..6.0).contains(&length), "{text:?}: {length} s");
     }
@@ -69,7 +82,9 @@ fn a_text_without_words_is_silence() {
 #[test]
 fn a_long_text_blocks_nothing() {
     // More than a pipe holds, both ways.
-    let speech = espeak().render(&"left ankle dorsiflexion ten degrees. ".repeat(30)).unwrap();
+    let speech = espeak()
+        .render(&"left ankle dorsiflexion ten degrees. ".repeat(30))
+        .unwrap();
     assert!(seconds(&speech) > 30.0);
 }
 
@@ -78,7 +93,10 @@ fn no_speech_program_is_text_and_no_error() {
     let mut voice = Voice::find(Some("no-such-speaker"));
     assert_eq!(voice.say("right hip").unwrap(), Said::AsText);
     let why = voice.why_as_text().unwrap().to_owned();
-    assert!(why.starts_with("the speech program no-such-speaker is not installed"), "{why}");
+    assert!(
+        why.starts_with("the speech program no-such-speaker is not installed"),
+        "{why}"
+    );
     assert_eq!(voice.render("right hip").unwrap_err().to_string(), why);
     assert!(Voice::find(Some("/nowhere/speaker")).why_as_text().is_some());
 }
@@ -88,9 +106,15 @@ fn a_program_that_misbehaves_is_named() {
     check_failure("exit 3", "stopped with an error");
     check_failure("cat", "gave something other than speech");
     check_failure("printf RIFF", "gave something other than speech");
-    check_failure("cat > /dev/null; printf 'RIFF\\377\\377\\377\\377WAVEdata\\377\\377\\377\\377'", "other than speech");
+    check_failure(
+        "cat > /dev/null; printf 'RIFF\\377\\377\\377\\377WAVEdata\\377\\377\\377\\377'",
+        "other than speech",
+    );
     let (_folder, path) = program("exit 0");
     std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o644)).unwrap();
-    let error = Voice::find(path.to_str()).render("right hip").map(|samples| samples.len()).unwrap_err();
+    let error = Voice::find(path.to_str())
+        .render("right hip")
+        .map(|samples| samples.len())
+        .unwrap_err();
     assert!(error.to_string().contains("could not be started"), "{error}");
 }

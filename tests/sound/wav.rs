@@ -10,13 +10,21 @@ use tempfile::TempDir;
 use super::made::{rms, snr_db, spec, tone, write_wav};
 
 fn float_spec(rate: u32) -> WavSpec {
-    WavSpec { sample_format: SampleFormat::Float, ..spec(rate, 1, 32) }
+    WavSpec {
+        sample_format: SampleFormat::Float,
+        ..spec(rate, 1, 32)
+    }
 }
 
 /// A good small recording's bytes: 0.1 s of a tone, mono, 16 bits, 16 kHz. Its heading is 44 bytes long.
 fn good() -> Vec<u8> {
     let folder = TempDir::new().unwrap();
-    let path = write_wav(folder.path(), "good.wav", spec(16_000, 1, 16), &tone(16_000, 0.1, 440.0, 0.5));
+    let path = write_wav(
+        folder.path(),
+        "good.wav",
+        spec(16_000, 1, 16),
+        &tone(16_000, 0.1, 440.0, 0.5),
+    );
     std::fs::read(path).unwrap()
 }
 
@@ -29,7 +37,10 @@ fn check_refused(bytes: &[u8], says: &[&str]) {
 }
 
 fn check_message(path: &Path, says: &[&str]) {
-    let message = read_wav(path).map(|samples| samples.len()).unwrap_err().to_string();
+    let message = read_wav(path)
+        .map(|samples| samples.len())
+        .unwrap_err()
+        .to_string();
     println!("{message}");
     for part in says.iter().chain(&[path.file_name().unwrap().to_str().unwrap()]) {
         assert!(message.contains(part), "\"{message}\" does not say \"{part}\"");
@@ -42,12 +53,20 @@ fn every_sort_is_read_the_same() {
     for rate in [8_000, 11_025, 16_000, 22_050, 32_000, 44_100, 48_000, 96_000] {
         for (bits, least_snr) in [(8, 35.0), (16, 60.0), (24, 60.0), (32, 60.0), (0, 60.0)] {
             for channels in [1, 2] {
-                let format = if bits == 0 { float_spec(rate) } else { spec(rate, 1, bits) };
+                let format = if bits == 0 {
+                    float_spec(rate)
+                } else {
+                    spec(rate, 1, bits)
+                };
                 let format = WavSpec { channels, ..format };
                 let path = write_wav(folder.path(), "tone.wav", format, &tone(rate, 0.2, 440.0, 0.5));
                 let heard = read_wav(&path).unwrap();
                 let truth = tone(SAMPLE_RATE, 0.2, 440.0, 0.5);
-                assert!(heard.len().abs_diff(truth.len()) <= 2, "{format:?}: {} samples", heard.len());
+                assert!(
+                    heard.len().abs_diff(truth.len()) <= 2,
+                    "{format:?}: {} samples",
+                    heard.len()
+                );
                 let snr = snr_db(&truth[320..2880], &heard[320..2880]);
                 assert!(snr > least_snr, "{format:?}: {snr:.1} dB");
             }
@@ -77,7 +96,10 @@ fn a_float_beyond_full_scale_is_clipped() {
 
 #[test]
 fn a_missing_file() {
-    check_message(Path::new("/nowhere/visit.wav"), &["there is no file", "check its name"]);
+    check_message(
+        Path::new("/nowhere/visit.wav"),
+        &["there is no file", "check its name"],
+    );
 }
 
 #[test]
@@ -93,7 +115,10 @@ fn an_empty_file() {
 
 #[test]
 fn not_a_wav_file() {
-    check_refused(b"Right hip, 110 degrees\n", &["is not a WAV recording", "save it as WAV"]);
+    check_refused(
+        b"Right hip, 110 degrees\n",
+        &["is not a WAV recording", "save it as WAV"],
+    );
     check_refused(b"RIFF\0\0\0\0AVI LIST", &["is not a WAV recording"]);
 }
 
@@ -105,7 +130,15 @@ fn a_heading_that_stops() {
 #[test]
 fn a_recording_that_breaks_off() {
     let bytes = good();
-    check_refused(&bytes[..44 + 1600], &["breaks off", "promises 0.1 s", "after 0.1 s", "none of it was used"]);
+    check_refused(
+        &bytes[..44 + 1600],
+        &[
+            "breaks off",
+            "promises 0.1 s",
+            "after 0.1 s",
+            "none of it was used",
+        ],
+    );
     check_refused(&bytes[..bytes.len() - 1], &["breaks off"]);
 }
 
