@@ -1,55 +1,14 @@
 //! Cuts a stream of sound into utterances: from where somebody begins to speak to the pause that follows.
 
 use super::SAMPLE_RATE;
+use super::utterance::{Settings, Utterance};
 use super::voice_detector::{FRAME, Frame, VoiceDetector};
 
-/// How the cuts are made. Times are in seconds.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Settings {
-    /// A pause this long ends an utterance.
-    pub pause_s: f64,
-    /// An utterance is at most this long; a longer one is cut where it is quietest and goes on as the next.
-    pub longest_s: f64,
-    /// Anything with less voice in it than this is a knock or a cough and no utterance.
-    pub least_voice_s: f64,
-    /// Sound kept before the speech, so that a soft first consonant is not lost.
-    pub pre_roll_s: f64,
-    /// Sound kept after the speech.
-    pub tail_s: f64,
-    /// Speech begins when this many frames of 16 ms in a row are at least `on` likely to be voice …
-    pub frames_on: usize,
-    pub on: f32,
-    /// … and lasts while they are at least `off` likely.
-    pub off: f32,
-}
-
-impl Default for Settings {
-    fn default() -> Self {
-        Settings {
-            pause_s: 0.6,
-            longest_s: 12.0,
-            least_voice_s: 0.12,
-            pre_roll_s: 0.3,
-            tail_s: 0.2,
-            frames_on: 3,
-            on: 0.5,
-            off: 0.35,
-        }
-    }
-}
-
-/// A stretch of speech.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Utterance {
-    /// Where the speech begins and ends, in seconds from the start of the stream.
-    pub start_s: f64,
-    pub end_s: f64,
-    /// The sound of it at [`SAMPLE_RATE`], pre-roll and tail included.
-    pub samples: Vec<f32>,
-}
-
-/// How far back from the frames that gave speech away its beginning is looked for.
+/// How far back from the frames that gave speech away its beginning is looked for: a first "s" or "f" is sound
+/// before it is voice. 320 ms.
 const LOOK_BACK: usize = 20 * FRAME;
+/// How long a quiet there may be between such a consonant and the voice, as in "stand". 80 ms.
+const LONGEST_CLOSURE: usize = 6 * FRAME;
 /// Where a too long utterance is cut: within this many seconds of its end.
 const CUT_WITHIN_S: f64 = 3.0;
 
@@ -149,15 +108,16 @@ impl Endpointer {
 
     fn begin(&mut self) {
         let first = self.heard - self.run * FRAME;
-        let speech_from = self
-            .frames
-            .iter()
-            .rev()
-            .skip(self.run)
-            .take_while(|(at, frame)| frame.voice >= self.settings.off && *at + LOOK_BACK >= first)
-            .last()
-            .map_or(first, |(at, _)| *at)
-            .max(self.floor);
+        let mut speech_from = first;
+        for (at, frame) in self.frames.iter().rev().skip(self.run) {
+            if *at + LOOK_BACK < first || *at + LONGEST_CLOSURE < speech_from {
+                break;
+            }
+            if frame.loud {
+                speech_from = *at;
+            }
+        }
+        let speech_from = speech_from.max(self.floor);
         let from = speech_from
             .saturating_sub(samples_in(self.settings.pre_roll_s))
             .max(self.floor);
@@ -176,16 +136,16 @@ impl Endpointer {
             .frames
             .iter()
             .filter(|(at, _)| *at >= open.speech_from && *at < open.speech_to.min(limit));
-        let voiced = speech
-            .clone()
-            .filter(|(_, frame)| frame.voice >= self.settings.on)
-            .count()
-            * FRAME;
+        // By what is known of the room now: the first half second was judged without.
+        let least = self.detector.least_power();
+        let clear = |frame: &Frame| frame.voice >= self.settings.on && frame.power >= least;
+        let voiced = speech.clone().filter(|(_, frame)| clear(frame)).count() * FRAME;
         let mut speech = speech
             .filter(|(_, frame)| frame.voice >= self.settings.off)
             .map(|(at, _)| *at);
-        let start = speech.next()?;
-        let end = speech.next_back().unwrap_or(start) + FRAME;
+        let first = speech.next()?;
+        let end = speech.next_back().unwrap_or(first) + FRAME;
+        let start = if open.goes_on { first } else { open.speech_from };
         if voiced < samples_in(self.settings.least_voice_s) && !open.goes_on {
             return None;
         }

@@ -92,8 +92,9 @@ impl Feed {
         {
             let sum: f32 = frame.iter().map(|&sample| f32::from_sample(sample)).sum();
             let mean = sum / self.channels as f32;
-            // A driver's stray NaN would spoil the resampler's whole block.
-            if self.ring.push(if mean.is_finite() { mean } else { 0.0 }).is_err() {
+            // A driver's stray NaN or huge float would spoil more than its own sample further on.
+            let level = if mean.is_nan() { 0.0 } else { mean.clamp(-1.0, 1.0) };
+            if self.ring.push(level).is_err() {
                 lost += 1;
             }
         }

@@ -9,6 +9,9 @@ use super::SoundError;
 /// filter's own 10 ms a sample comes out at most 30 ms after it went in.
 const BLOCKS_PER_SECOND: u32 = 50;
 
+/// The loudest sample let in: 24 dB beyond full scale.
+const LOUDEST: f32 = 16.0;
+
 /// Converts mono sound from one rate to another. The filter's delay is cut off at the start and made up for at the
 /// end, so that a sound at second t comes out at second t.
 pub struct Resampler {
@@ -59,14 +62,22 @@ impl Resampler {
     }
 
     /// Takes samples in and adds to `out` what has become ready. How the samples are cut into calls makes no
-    /// difference.
+    /// difference. Between unequal rates, what is no number counts as 0 and what is far beyond full scale is clipped.
     pub fn push(&mut self, samples: &[f32], out: &mut Vec<f32>) -> Result<(), SoundError> {
         let Some(block) = self.fft.as_ref().map(|fft| fft.input_frames_next()) else {
             out.extend_from_slice(samples);
             return Ok(());
         };
         self.taken += samples.len() as u64;
-        self.waiting.extend_from_slice(samples);
+        // The Fourier transform panics on what overflows in it.
+        let tame = |&sample: &f32| {
+            if sample.is_nan() {
+                0.0
+            } else {
+                sample.clamp(-LOUDEST, LOUDEST)
+            }
+        };
+        self.waiting.extend(samples.iter().map(tame));
         let mut used = 0;
         while self.waiting.len() - used >= block {
             self.convert(used, block, out)?;

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, StreamTrait};
-use cpal::{Data, ErrorKind, FromSample, Sample, SampleFormat, SizedSample, SupportedStreamConfig};
+use cpal::{Data, ErrorKind, FromSample, SampleFormat, SizedSample, SupportedStreamConfig};
 
 use crate::hear::devices::{self, LOUDSPEAKER};
 use crate::hear::quiet::quietly;

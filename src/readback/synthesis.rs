@@ -74,17 +74,24 @@ pub(crate) fn speak(program: &Path, text: &str) -> Result<Speech, VoiceError> {
             program: name(),
             source,
         })?;
-    let until = Instant::now() + PATIENCE;
-    let output = converse(&mut child, text, PATIENCE);
-    let ended = end(&mut child, until);
-    let bytes = output.ok_or_else(|| VoiceError::TooSlow { program: name() })?;
-    if !ended {
-        return Err(VoiceError::Stopped { program: name() });
-    }
+    let bytes = answer(&mut child, text, PATIENCE).map_err(|fault| fault(name()))?;
     understand(bytes).map_err(|why| VoiceError::NotSpeech {
         program: name(),
         why: why.to_string(),
     })
+}
+
+/// The program's whole answer to the text, if it comes and the program ends well of itself, within `patience`.
+/// Otherwise the program has been ended, and what the error is of its name is given.
+fn answer(child: &mut Child, text: String, patience: Duration) -> Result<Vec<u8>, fn(String) -> VoiceError> {
+    let until = Instant::now() + patience;
+    let output = converse(child, text, patience);
+    let ended = end(child, until);
+    match output {
+        None => Err(|program| VoiceError::TooSlow { program }),
+        Some(_) if !ended => Err(|program| VoiceError::Stopped { program }),
+        Some(bytes) => Ok(bytes),
+    }
 }
 
 /// Writes the text and reads all of the answer, each on a thread of its own so that neither pipe can block the
@@ -157,5 +164,33 @@ fn set_length_right(bytes: &mut [u8]) {
         at = body
             .saturating_add(length as usize)
             .saturating_add(length as usize % 2);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A program that never answers, or that answers and never ends, is ended when patience runs out.
+    #[test]
+    #[cfg(unix)]
+    fn a_program_that_hangs_is_ended() {
+        for lines in ["sleep 60", "exec >&-; sleep 60"] {
+            let mut command = Command::new("sh");
+            command
+                .args(["-c", lines])
+                .stdin(Stdio::piped())
+                .stdout(Stdio::piped());
+            let mut child = command.spawn().unwrap();
+            let start = Instant::now();
+            let fault = answer(&mut child, "right hip".into(), Duration::from_millis(200)).unwrap_err();
+            let message = fault("speaker".into()).to_string();
+            assert!(
+                message.contains("speaker took too long") || message.contains("speaker stopped"),
+                "{message}"
+            );
+            assert!(start.elapsed() < Duration::from_secs(10));
+            assert!(child.try_wait().unwrap().is_some(), "it is still running");
+        }
     }
 }

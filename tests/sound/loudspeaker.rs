@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use couchside::readback::loudspeaker::{Fault, Player, player};
-use cpal::{Data, Error, ErrorKind, FromSample, I24, Sample, SizedSample, U24};
+use cpal::{Data, Error, ErrorKind, FromSample, I24, SizedSample, U24};
 
 const BUFFERED: Duration = Duration::from_millis(20);
 

@@ -72,6 +72,19 @@ fn a_rate_of_zero_is_an_error() {
     );
 }
 
+#[test]
+fn nonsense_in_stays_within_bounds() {
+    let mut sound = mix(44_100, 0.3, 3000.0);
+    for (at, value) in [f32::NAN, f32::INFINITY, f32::NEG_INFINITY, f32::MAX, f32::MIN]
+        .into_iter()
+        .enumerate()
+    {
+        sound[5000 + at] = value;
+    }
+    let out = resample(&sound, 44_100, SAMPLE_RATE).unwrap();
+    assert!(out.iter().all(|sample| sample.abs() < 50.0));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
