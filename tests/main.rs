@@ -1,1 +1,3 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
+
+mod model;
