@@ -36,7 +36,10 @@ impl Progress for Shown {
 
     fn end(&mut self) {
         if let Some(bar) = self.bar.take() {
-            bar.finish();
+            // The bar gives way to the line that stands there without a terminal; left in place, it would share
+            // its line with whatever is printed next.
+            bar.finish_and_clear();
+            eprintln!("{}, {}", bar.message(), DecimalBytes(bar.position()));
         }
     }
 }
