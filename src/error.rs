@@ -12,6 +12,7 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    /// The record could not be made, opened, read or written.
     #[error(transparent)]
     Record(#[from] crate::record::RecordError),
 }
