@@ -111,7 +111,7 @@ fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordErr
 fn why_unreadable(path: &Path, error: rusqlite::Error) -> RecordError {
     let length = fs::metadata(path).map_or(0, |file| file.len());
     match error.sqlite_error_code() {
-        Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) if length % PAGE != 0 => {
+        Some(ErrorCode::NotADatabase | ErrorCode::DatabaseCorrupt) if !length.is_multiple_of(PAGE) => {
             RecordError::Incomplete
         }
         Some(ErrorCode::NotADatabase) => RecordError::WrongPassphrase,

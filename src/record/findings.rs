@@ -103,3 +103,94 @@ impl RecordError {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::{Finding, Kind};
+    use crate::readback::{Proposal, Settle, Step};
+    use crate::record::{Passphrase, Source};
+
+    /// A page limit makes SQLite report a full disk; it belongs to the connection, so only a test in here can
+    /// set it.
+    #[test]
+    fn a_full_disk_loses_nothing_that_was_confirmed_or_waits() {
+        let home = tempfile::tempdir().unwrap();
+        let mut record =
+            Record::create(home.path(), &Passphrase::new("one two".to_owned()).unwrap()).unwrap();
+        let visit = record.visit_for("P-12").unwrap();
+        let mut finding = Finding::new(Kind::Note);
+        finding.text = Some("stairs hurt ".repeat(500));
+        let source = Source {
+            words: "note".to_owned(),
+            model: "m".to_owned(),
+            grammar: "g".to_owned(),
+        };
+        let next = |record: &mut Record| {
+            let proposal = record.propose(visit, &finding, &source).unwrap();
+            let mut settle = Settle::default();
+            settle.propose(Proposal {
+                id: proposal,
+                finding: finding.clone(),
+                heard: source.words.clone(),
+            });
+            let Step::Confirmed(confirmed) = settle.confirm() else {
+                panic!("it is settled")
+            };
+            confirmed
+        };
+        let first = next(&mut record);
+        record.confirm(visit, &first[0]).unwrap();
+        let second = next(&mut record);
+
+        let pages: i64 = record
+            .conn
+            .pragma_query_value(None, "page_count", |row| row.get(0))
+            .unwrap();
+        let limit = |record: &Record, pages: i64| {
+            record
+                .conn
+                .pragma_update_and_check(None, "max_page_count", pages, |row| row.get::<_, i64>(0))
+        };
+        limit(&record, pages).unwrap();
+        let error = record.confirm(visit, &second[0]).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "the disk is full: nothing confirmed before is lost, and this finding is still waiting, not yet \
+             recorded; make room on the disk, then try again"
+        );
+        let error = record.propose(visit, &finding, &source).unwrap_err();
+        assert!(
+            error.to_string().contains("what was said last is not kept"),
+            "{error}"
+        );
+        assert_eq!(record.case("P-12").unwrap().visits[0].findings.len(), 1);
+        assert_eq!(record.pending(visit).unwrap().len(), 1);
+        record.verify().unwrap();
+
+        limit(&record, pages + 100).unwrap();
+        record.confirm(visit, &second[0]).unwrap();
+        assert_eq!(record.case("P-12").unwrap().visits[0].findings.len(), 2);
+    }
+
+    #[test]
+    fn a_commit_waits_for_the_disk() {
+        let home = tempfile::tempdir().unwrap();
+        let record = Record::create(home.path(), &Passphrase::new("one two".to_owned()).unwrap()).unwrap();
+        let setting = |name| {
+            record
+                .conn
+                .pragma_query_value(None, name, |row| row.get::<_, i64>(0))
+                .unwrap()
+        };
+        let mode: String = record
+            .conn
+            .pragma_query_value(None, "journal_mode", |row| row.get(0))
+            .unwrap();
+        // 2 is FULL: the log is flushed at each commit.
+        assert_eq!(
+            (mode.as_str(), setting("synchronous"), setting("foreign_keys")),
+            ("wal", 2, 1)
+        );
+    }
+}

@@ -59,14 +59,20 @@ impl Record {
 }
 
 fn check_pages(conn: &Connection) -> Result<(), RecordError> {
-    let faults: Vec<String> = conn
-        .prepare("PRAGMA cipher_integrity_check")?
-        .query_map([], |row| row.get(0))?
-        .collect::<Result<_, _>>()?;
-    if let Some(fault) = faults.first() {
-        return Err(RecordError::Damaged(format!(
-            "a page of the file was changed ({fault})"
-        )));
+    // One row for each page that fails its authentication code or is not whole.
+    let mut faults = conn.prepare("PRAGMA cipher_integrity_check")?;
+    match faults.query_map([], |_| Ok(()))?.count() {
+        0 => {}
+        1 => {
+            return Err(RecordError::Damaged(
+                "a page of its file was changed or cut short".to_owned(),
+            ));
+        }
+        pages => {
+            return Err(RecordError::Damaged(format!(
+                "{pages} pages of its file were changed or cut short"
+            )));
+        }
     }
     let structure: String = conn.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0))?;
     if structure != "ok" {
