@@ -16,7 +16,7 @@ help:
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
 	@echo 'make lint    formatting and warnings'
 
-demo: packages build model
+demo: model
 	@COUCHSIDE='$(COUCHSIDE)' audio-samples/demo.sh
 
 test: packages-for-tests build model python
@@ -37,9 +37,9 @@ build:
 	@echo '== building couchside (the first time takes minutes: the recogniser and the database are compiled too)'
 	$(CARGO) build --release --locked
 
-model:
+model: packages build
 	@echo '== speech model tiny.en (75 MB; fetched once, verified every time)'
-	models-readme/fetch.sh tiny.en
+	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh tiny.en
 
 python:
 	@echo '== Python packages of the outside checks'
