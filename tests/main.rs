@@ -1,3 +1,4 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 mod engine;
+mod transcribe;
 mod word_errors;
