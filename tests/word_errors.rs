@@ -14,7 +14,7 @@ fn every_rate_is_the_one_that_jiwer_gives() {
         .collect();
     assert!(lines.len() >= 200, "only {} pairs", lines.len());
     for line in lines {
-        let [rate, said, heard] = line.split('\t').collect::<Vec<_>>()[..] else {
+        let [said, heard, rate] = line.split('\t').collect::<Vec<_>>()[..] else {
             panic!("not three columns: {line}");
         };
         let rate: f64 = rate.parse().expect("a rate");

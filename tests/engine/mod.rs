@@ -112,7 +112,18 @@ fn the_same_question_twice_has_the_same_answer() {
     let first = engine.scores(&[1514]).unwrap().to_vec();
     assert_eq!(first, engine.scores(&[1514]).unwrap());
     engine.no_speech().unwrap();
-    assert_near(&first, &engine.scores(&[1514]).unwrap().to_vec());
+    assert_near(&first, engine.scores(&[1514]).unwrap());
+}
+
+#[test]
+fn the_same_questions_in_the_same_order_have_the_same_answers_to_the_bit() {
+    let mut engine = engine();
+    let mut ask = || {
+        engine.encode(&speech(), Window::Fitted).unwrap();
+        let prefixes: [&[Token]; 4] = [&[], &[1514, 2651, 257], &[1514], &[1514, 3838, 257]];
+        prefixes.map(|prefix| engine.scores(prefix).unwrap().to_vec())
+    };
+    assert!(ask() == ask());
 }
 
 #[test]

@@ -135,8 +135,10 @@ impl Engine {
     /// Log-probabilities of the next token after the prompt and `prefix`, indexed by token. They are taken over
     /// the text tokens and the end of text alone; every other token, and the one without bytes, has −∞.
     ///
-    /// What `prefix` shares with the call before is not computed again; each token after that costs a step of
-    /// the decoder. Tokens of the prefix must be the vocabulary's text tokens.
+    /// What `prefix` shares with the call before is not computed again. The tokens after that go through the
+    /// decoder together: the first costs most, because it reads all the weights. Together they round otherwise
+    /// than one by one, so that the same prefix reached by another way may differ by some thousandths; the same
+    /// calls in the same order give the same bits. Tokens of the prefix must be the vocabulary's text tokens.
     pub fn scores(&mut self, prefix: &[Token]) -> Result<&[f32], EngineError> {
         if let Some(&token) = prefix
             .iter()
@@ -168,7 +170,7 @@ impl Engine {
     }
 
     /// The probability, 0 to 1, that nobody speaks: that of the no-speech token right after the start, among all
-    /// tokens. High for silence and noise; says nothing about whether speech is dictation.
+    /// tokens. Costs least before the first [`scores`](Engine::scores), which goes on from it. High for silence and noise; says nothing about whether speech is dictation.
     pub fn no_speech(&mut self) -> Result<f32, EngineError> {
         self.scores_are_for_decoded = false;
         let start = [self.vocabulary.start_of_transcript()];
