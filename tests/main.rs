@@ -1,5 +1,9 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
-mod engine;
 
+mod engine;
+mod model;
+mod record;
+mod samples;
 mod sound;
+mod transcribe;
 mod word_errors;

@@ -11,15 +11,17 @@ pub(crate) mod quiet;
 mod recogniser;
 mod resample;
 pub mod search;
+mod utterance;
 mod voice_detector;
 pub(crate) mod wav;
 pub mod word_errors;
 
 pub use capture::Microphone;
-pub use endpoint::{Endpointer, Settings, Utterance};
+pub use endpoint::Endpointer;
 pub use error::SoundError;
 pub use recogniser::{Heard, Recogniser};
 pub use resample::{Resampler, resample};
+pub use utterance::{Settings, Utterance};
 pub use wav::read_wav;
 
 /// Samples per second of everything that is heard, after resampling: what Whisper models take.

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::endpoint::Utterance;
+use super::utterance::Utterance;
 use super::engine::{Engine, EngineError, Transcript, Window};
 use super::search::{Effort, Hypothesis, Spelling, search};
 use crate::grammar::Grammar;
