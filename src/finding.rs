@@ -166,6 +166,21 @@ impl Finding {
         }
     }
 
+    /// Something was found, not only named.
+    pub fn has_result(&self) -> bool {
+        self.degrees.is_some()
+            || self.range.is_some()
+            || self.pain.is_some()
+            || self.end_feel.is_some()
+            || self.strength.is_some()
+            || self.power.is_some()
+            || self.result.is_some()
+            || self.laxity.is_some()
+            || self.girth_cm.is_some()
+            || !self.signs.is_empty()
+            || self.text.is_some()
+    }
+
     /// Nothing is missing and nothing is in doubt: it may be confirmed.
     pub fn is_settled(&self) -> bool {
         self.missing.is_empty() && self.doubts.is_empty()

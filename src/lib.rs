@@ -6,10 +6,12 @@
 
 pub mod cli;
 pub mod error;
+pub mod event;
 pub mod finding;
 pub mod grammar;
 pub mod hear;
 pub mod interpret;
+pub mod pipeline;
 pub mod readback;
 pub mod record;
 pub mod review;

@@ -1,6 +1,9 @@
 //! The commands, one file each.
 
 mod devices;
+mod events;
+mod hear;
+mod listen;
 mod model;
 mod model_progress;
 mod parse;
@@ -26,6 +29,9 @@ struct Cli {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Takes down what is dictated, from the microphone or a recording
+    Listen(listen::Listen),
+    Hear(hear::Hear),
     Parse(parse::Parse),
     /// Shows a client's case
     Show(show::ShowArgs),
@@ -54,6 +60,8 @@ pub fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<()> {
     match command {
+        Command::Listen(command) => command.run(),
+        Command::Hear(command) => command.run(),
         Command::Parse(command) => command.run(),
         Command::Show(args) => show::run(&args),
         Command::Record(command) => record::run(&command),

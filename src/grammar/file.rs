@@ -72,6 +72,15 @@ pub struct MovementEntry {
     pub tricks: Vec<Wording>,
 }
 
+/// Words without meaning between fragments.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Fillers {
+    /// Those that the recogniser's search listens for too.
+    pub heard: Vec<Wording>,
+    pub words: Vec<Wording>,
+}
+
 /// A plain list of words.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -36,8 +36,8 @@ pub enum Fill {
         control: Control,
         opens: bool,
     },
-    /// No meaning of its own.
-    Filler,
+    /// No meaning of its own; the recogniser listens for it or not.
+    Filler { heard: bool },
 }
 
 /// The places of a finding; each is said at most once in a finding, but for signs.
@@ -84,7 +84,7 @@ impl Fill {
             Fill::Strength => Slot::Strength,
             Fill::Sign(_) => Slot::Sign,
             Fill::Copy => Slot::Copy,
-            Fill::Note | Fill::Control { .. } | Fill::Filler => Slot::None,
+            Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => Slot::None,
         }
     }
 }

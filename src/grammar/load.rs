@@ -8,7 +8,7 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId, Step};
 use super::error::GrammarError;
-use super::file::{JointFile, List, NumberWords, Phrase, Several, SoundsAlike, Wording, Words, WrittenForms};
+use super::file::{Fillers, JointFile, List, NumberWords, Phrase, Several, SoundsAlike, Wording, Words, WrittenForms};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers::{self, Class};
@@ -61,13 +61,13 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
     }
     loader.joints()?;
     loader.file = "fillers.toml".into();
-    let fillers: Words = source.read("fillers.toml")?;
-    let filler = loader.automaton.add_fragment(Fragment {
-        fill: Fill::Filler,
-        after: false,
-    });
-    for word in &fillers.words {
-        loader.wording(word, "", filler)?;
+    let fillers: Fillers = source.read("fillers.toml")?;
+    for (words, heard) in [(&fillers.heard, true), (&fillers.words, false)] {
+        let filler =
+            loader.automaton.add_fragment(Fragment { fill: Fill::Filler { heard }, after: false });
+        for word in words {
+            loader.wording(word, "", filler)?;
+        }
     }
     let talk: Words = source.read("talk.toml")?;
     let forms: WrittenForms = source.read("written-forms.toml")?;

@@ -213,7 +213,8 @@ impl States {
         let slot = fill.slot();
         let bit = 1u16 << slot as u16;
         match fill {
-            Fill::Filler => {
+            Fill::Filler { heard: false } => return None,
+            Fill::Filler { heard: true } => {
                 let fillers = said.fillers + 1;
                 return (fillers <= MOST_FILLERS).then_some(Said { fillers, ..said });
             }

@@ -16,6 +16,7 @@ pub struct FindingWords {
     pub strength: String,
     pub plus: String,
     pub minus: String,
+    pub below_zero: String,
     pub power: String,
     pub end_feel: String,
     pub pain: String,

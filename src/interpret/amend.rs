@@ -39,7 +39,7 @@ pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<
     // What is said again must be what was said; what is new must be what is missing, or add to a finding that had
     // no result yet.
     let mut completed = finding.clone();
-    let had_result = super::resolve::has_result(finding);
+    let had_result = finding.has_result();
     let mut answered = false;
     for part in in_order(parts) {
         let before = completed.clone();

@@ -69,7 +69,7 @@ pub fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<()
                 strength(finding, grade(*value));
             }
         }
-        Fill::Copy | Fill::Note | Fill::Control { .. } | Fill::Filler => {}
+        Fill::Copy | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
     }
     Ok(())
 }

@@ -52,7 +52,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
             let part = part(grammar, found.fragment, found.values, (start, found.end));
             let whole = start == 0 && found.end == words.len();
             let cost = match part.fill {
-                Some(Fill::Filler) => FILLER,
+                Some(Fill::Filler { .. }) => FILLER,
                 Some(Fill::Control { opens: false, .. }) if !whole => continue,
                 Some(Fill::Control { .. } | Fill::Note) if start != 0 => continue,
                 _ => FRAGMENT,

@@ -2,8 +2,10 @@
 
 mod amend;
 mod apply;
+mod choose;
 mod context;
 mod cover;
+mod doubts;
 mod resolve;
 mod split;
 
@@ -12,6 +14,8 @@ use std::sync::Arc;
 use crate::finding::{Control, Finding, Kind, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
+
+pub use choose::Understood;
 
 use context::Context;
 use cover::{Part, cover};
@@ -46,6 +50,11 @@ impl Interpreter {
     /// The words that it reads with.
     pub fn grammar(&self) -> &Arc<Grammar> {
         &self.grammar
+    }
+
+    /// The finding before, if there was one.
+    pub fn last(&self) -> Option<&Finding> {
+        self.context.last.as_ref()
     }
 
     /// Forgets what was said before: another client, another visit.

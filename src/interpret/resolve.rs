@@ -133,7 +133,6 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     if joint.is_some_and(|joint| !joint.sided) {
         finding.side = None;
     }
-    let has_result = has_result(finding);
     if finding.joint.is_none() && finding.movement.is_none() && only_pain(finding) {
         finding.kind = Kind::Pain;
     }
@@ -147,7 +146,7 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     if finding.movement.is_none() && finding.kind == Kind::Movement {
         missing.push("movement");
     }
-    if !has_result && finding.doubts.is_empty() {
+    if !finding.has_result() && finding.doubts.is_empty() {
         missing.push(if finding.mode == Some(Mode::Resisted) {
             "strength"
         } else {
@@ -156,18 +155,6 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     }
     finding.missing = missing.into_iter().map(str::to_string).collect();
     Ok(())
-}
-
-/// Something was found, not only named.
-pub fn has_result(finding: &Finding) -> bool {
-    finding.degrees.is_some()
-        || finding.range.is_some()
-        || finding.pain.is_some()
-        || finding.end_feel.is_some()
-        || finding.strength.is_some()
-        || finding.power.is_some()
-        || !finding.signs.is_empty()
-        || finding.text.is_some()
 }
 
 fn only_pain(finding: &Finding) -> bool {

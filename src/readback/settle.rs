@@ -1,4 +1,4 @@
-//! The confirm state machine: what is waiting for the therapist's word, and what each word does to it.
+//! The confirm state machine: what waits for the therapist's word, and what each word does to it.
 //! Pure: no sound, no file, no clock.
 
 use crate::finding::Finding;
@@ -27,12 +27,12 @@ pub struct Proposal {
     pub heard: String,
 }
 
-/// What an utterance led to.
+/// What the word `confirm` led to.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     Confirmed(Vec<Confirmed>),
-    /// Something must be said first: the first unsettled proposal.
-    Ask(Proposal),
+    /// Something must be said first: the first unsettled proposal. Nothing was confirmed.
+    Ask(Box<Proposal>),
     /// There is nothing to confirm.
     NothingPending,
 }
@@ -54,20 +54,40 @@ impl Settle {
         &self.pending
     }
 
-    /// The therapist said the word: everything that is settled is confirmed. If something pending still lacks a
-    /// field or is in doubt, nothing is confirmed and that is asked.
+    /// The therapist said the word: everything is confirmed. If something pending still lacks a field or is in
+    /// doubt, nothing is confirmed and that is asked.
     pub fn confirm(&mut self) -> Step {
         if let Some(open) = self.pending.iter().find(|p| !p.finding.is_settled()) {
-            return Step::Ask(open.clone());
+            return Step::Ask(Box::new(open.clone()));
         }
         if self.pending.is_empty() {
             return Step::NothingPending;
         }
-        Step::Confirmed(
-            self.pending
-                .drain(..)
-                .map(|proposal| Confirmed { proposal })
-                .collect(),
-        )
+        Step::Confirmed(self.pending.drain(..).map(|proposal| Confirmed { proposal }).collect())
+    }
+
+    /// Gives the latest proposal a new value and returns it; `None` if nothing waits.
+    pub fn correct(&mut self, finding: Finding) -> Option<&Proposal> {
+        let latest = self.pending.last_mut()?;
+        latest.finding = finding;
+        Some(latest)
+    }
+
+    /// Takes the latest proposal away; `None` if nothing waits.
+    pub fn disregard(&mut self) -> Option<Proposal> {
+        self.pending.pop()
+    }
+
+    /// Takes away the latest proposal if it names a movement but no result: another finding has come in its place.
+    pub fn supersede(&mut self) -> Option<Proposal> {
+        let named_only = |proposal: &&Proposal| !proposal.finding.has_result() && !proposal.finding.is_settled();
+        self.pending.last().filter(named_only)?;
+        self.pending.pop()
+    }
+
+    /// Puts back what could not be recorded: it waits on.
+    pub fn restore(&mut self, confirmed: Vec<Confirmed>) {
+        let waiting = std::mem::take(&mut self.pending);
+        self.pending = confirmed.into_iter().map(|confirmed| confirmed.proposal).chain(waiting).collect();
     }
 }

@@ -1,6 +1,7 @@
 //! A client's case drawn for reading: visit by visit, joint by joint, left beside right.
 
-use crate::finding::{Degrees, Finding, Kind, Pain, Side};
+use super::fields::{degrees, pain, plain, word_of};
+use crate::finding::{Finding, Kind, Side};
 use crate::record::{Case, Visit};
 
 /// The columns under each side.
@@ -128,30 +129,6 @@ fn cell(finding: &Finding) -> Cell {
     ]
 }
 
-fn degrees(degrees: &Degrees) -> String {
-    match degrees.from {
-        Some(from) => format!("{from}° to {}°", degrees.to),
-        None => format!("{}°", degrees.to),
-    }
-}
-
-fn pain(pain: &Pain) -> String {
-    if !pain.felt {
-        return "none".to_owned();
-    }
-    let mut parts = vec![
-        pain.score
-            .map_or_else(|| "yes".to_owned(), |score| format!("{score} out of 10")),
-    ];
-    parts.extend(pain.when.as_deref().map(plain));
-    parts.extend(
-        pain.arc
-            .as_ref()
-            .map(|arc| format!("arc {}° to {}°", arc.from, arc.to)),
-    );
-    parts.join(", ")
-}
-
 /// Draws the rows under two lines of headings; a column that holds nothing is left out.
 fn table(rows: &[Row]) -> String {
     let shown = |side: usize, head: usize| rows.iter().any(|row| !text_of(row, side, head).is_empty());
@@ -200,19 +177,6 @@ fn aligned(grid: &[Vec<String>]) -> String {
         text.push('\n');
     }
     text
-}
-
-/// A field's value as the published JSON writes it.
-fn word_of(value: impl serde::Serialize) -> String {
-    serde_json::to_value(value)
-        .ok()
-        .and_then(|value| value.as_str().map(str::to_owned))
-        .unwrap_or_default()
-}
-
-/// Dictated text could hold what a terminal takes for a command; it is shown as a space.
-fn plain(text: &str) -> String {
-    text.replace(char::is_control, " ")
 }
 
 fn capital(text: &str) -> String {

@@ -40,6 +40,28 @@ enum Join {
     Sign,
 }
 
+/// How a token is written. Others, such as `tHE`, are never what the model writes unless it is bent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Case {
+    Small,
+    /// A capital first, or nothing but capitals in a short word.
+    Capital,
+}
+
+impl Case {
+    fn of(bytes: &[u8]) -> Option<Case> {
+        let letters: Vec<u8> = bytes.iter().copied().filter(u8::is_ascii_alphabetic).collect();
+        let capitals = letters.iter().filter(|letter| letter.is_ascii_uppercase()).count();
+        match capitals {
+            _ if bytes.is_empty() => None,
+            0 => Some(Case::Small),
+            1 if letters[0].is_ascii_uppercase() => Some(Case::Capital),
+            all if all == letters.len() && all <= 3 => Some(Case::Capital),
+            _ => None,
+        }
+    }
+}
+
 #[derive(Debug, Default)]
 struct Node {
     letters: Vec<(u8, u32)>,
@@ -58,7 +80,7 @@ pub struct Spelling {
     grammar: Arc<Grammar>,
     states: States,
     /// Text tokens by their bytes in small letters.
-    tokens: HashMap<Vec<u8>, Vec<Token>>,
+    tokens: HashMap<Vec<u8>, Vec<(Token, Case)>>,
     longest: usize,
     signs: HashMap<Word, Vec<String>>,
     tries: Vec<Trie>,
@@ -69,10 +91,10 @@ pub struct Spelling {
 impl Spelling {
     /// The spelling of `grammar` in `vocabulary`.
     pub fn new(grammar: Arc<Grammar>, vocabulary: &Vocabulary) -> Spelling {
-        let mut tokens: HashMap<Vec<u8>, Vec<Token>> = HashMap::new();
+        let mut tokens: HashMap<Vec<u8>, Vec<(Token, Case)>> = HashMap::new();
         for (token, bytes) in vocabulary.text_tokens() {
-            if !bytes.is_empty() {
-                tokens.entry(bytes.to_ascii_lowercase()).or_default().push(token);
+            if let Some(case) = Case::of(bytes) {
+                tokens.entry(bytes.to_ascii_lowercase()).or_default().push((token, case));
             }
         }
         let mut signs: HashMap<Word, Vec<String>> = HashMap::new();
@@ -122,7 +144,7 @@ impl Spelling {
 
     fn work_out(&mut self, position: Position) -> Ways {
         let mut ways = Ways::default();
-        self.spell(position, &mut Vec::new(), &mut ways);
+        self.spell(position, position.node == 0, &mut Vec::new(), &mut ways);
         if position.node == 0 {
             let state = self.tries[position.trie as usize].state;
             ways.end = self.states.expand(state).complete;
@@ -134,21 +156,21 @@ impl Spelling {
         };
         ways.end = self.states.expand(state).complete;
         let trie = self.trie(state, join);
-        self.spell(Position { trie, node: 0 }, &mut Vec::new(), &mut ways);
+        self.spell(Position { trie, node: 0 }, true, &mut Vec::new(), &mut ways);
         for (mark, join) in [(",", Join::Paused), (".", Join::Paused), ("-", Join::Hyphen)] {
             let after = Position {
                 trie: self.trie(state, join),
                 node: 0,
             };
-            for &token in self.tokens.get(mark.as_bytes()).into_iter().flatten() {
-                ways.tokens.push((token, after));
-            }
+            let tokens = self.tokens.get(mark.as_bytes()).into_iter().flatten();
+            ways.tokens.extend(tokens.map(|&(token, _)| (token, after)));
         }
         ways
     }
 
-    /// Adds every token that spells on from `position`.
-    fn spell(&self, position: Position, spelt: &mut Vec<u8>, ways: &mut Ways) {
+    /// Adds every token that spells on from `position`. `begins`: at the beginning of a word, where a capital is
+    /// allowed.
+    fn spell(&self, position: Position, begins: bool, spelt: &mut Vec<u8>, ways: &mut Ways) {
         for &(letter, node) in &self.tries[position.trie as usize].nodes[position.node as usize].letters {
             if spelt.len() == self.longest {
                 continue;
@@ -158,10 +180,12 @@ impl Spelling {
                 trie: position.trie,
                 node,
             };
-            for &token in self.tokens.get(spelt.as_slice()).into_iter().flatten() {
-                ways.tokens.push((token, next));
+            for (token, case) in self.tokens.get(spelt.as_slice()).into_iter().flatten() {
+                if *case == Case::Small || (begins && *case == Case::Capital) {
+                    ways.tokens.push((*token, next));
+                }
             }
-            self.spell(next, spelt, ways);
+            self.spell(next, begins, spelt, ways);
             spelt.pop();
         }
     }

@@ -1,0 +1,308 @@
+//! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
+
+use std::sync::Arc;
+
+use crate::error::Result;
+use crate::event::Event;
+use crate::finding::{Control, Finding, Kind, Mode, Outcome, Side};
+use crate::grammar::Grammar;
+use crate::hear::{Endpointer, Heard, Recogniser, Settings};
+use crate::interpret::{Interpreter, Reading, Understood};
+use crate::readback::{Proposal, Settle, Step, question, sentence};
+use crate::record::{Record, Source, VisitId};
+
+/// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
+pub struct Listener {
+    endpointer: Endpointer,
+    recogniser: Recogniser,
+}
+
+impl Listener {
+    /// Listens with a recogniser.
+    pub fn new(recogniser: Recogniser) -> Listener {
+        Listener { endpointer: Endpointer::new(Settings::default()), recogniser }
+    }
+
+    /// Takes in sound, 16 kHz mono, in pieces of any size; returns what was heard in the utterances that ended.
+    pub fn push(&mut self, samples: &[f32]) -> Result<Vec<Heard>> {
+        let utterances = self.endpointer.push(samples);
+        utterances.iter().map(|utterance| Ok(self.recogniser.hear(utterance)?)).collect()
+    }
+
+    /// Another sound begins: times count from here.
+    pub fn restart(&mut self) {
+        self.endpointer = Endpointer::new(Settings::default());
+    }
+
+    /// The sound has ended, or what was begun is not to be waited for.
+    pub fn finish(&mut self) -> Result<Option<Heard>> {
+        let utterance = self.endpointer.finish();
+        utterance.map(|utterance| Ok(self.recogniser.hear(&utterance)?)).transpose()
+    }
+}
+
+/// One client's visit while it is dictated.
+pub struct Visit {
+    interpreter: Interpreter,
+    settle: Settle,
+    record: Record,
+    id: VisitId,
+    client: String,
+    model: String,
+    standing_by: bool,
+    last_said: Option<String>,
+}
+
+impl Visit {
+    /// Opens today's visit of a client, who is added to the record if not there. What waited when the program last
+    /// ended waits again.
+    pub fn open(mut record: Record, client: &str, model: &str, grammar: Arc<Grammar>) -> Result<Visit> {
+        let id = record.visit_for(client)?;
+        let mut interpreter = Interpreter::new(grammar);
+        let mut settle = Settle::default();
+        for proposal in record.pending(id)? {
+            let findings = vec![proposal.finding.clone()];
+            interpreter.follow(&Reading { outcome: Outcome::Finding { findings }, amends: false });
+            settle.propose(proposal);
+        }
+        Ok(Visit {
+            interpreter,
+            settle,
+            record,
+            id,
+            client: client.to_string(),
+            model: model.to_string(),
+            standing_by: false,
+            last_said: None,
+        })
+    }
+
+    /// What still waits from before the program last ended, read back.
+    pub fn begin(&mut self) -> Vec<Event> {
+        if self.settle.pending().is_empty() {
+            return Vec::new();
+        }
+        let mut events: Vec<Event> = self.settle.pending().iter().map(proposed).collect();
+        events.extend(self.read_back());
+        events
+    }
+
+    /// Does what an utterance asks for. Returns what happened, in order.
+    pub fn take(&mut self, heard: &Heard) -> Result<Vec<Event>> {
+        let understood = self.interpreter.choose(heard);
+        if self.standing_by && !is(&understood, Control::Resume) {
+            return Ok(Vec::new());
+        }
+        let (start_s, end_s) = (heard.start_s, heard.end_s);
+        let words = understood.words.clone();
+        let mut events = match &understood.reading.outcome {
+            Outcome::Aside => return Ok(vec![Event::Aside { heard: words, start_s, end_s }]),
+            Outcome::Unclear { why } => {
+                let why = why.clone();
+                let mut events = vec![Event::Unclear { heard: words, start_s, end_s, why }];
+                events.push(self.say(self.grammar().readback.answer.unclear.clone()));
+                return Ok(events);
+            }
+            _ => vec![Event::Heard {
+                heard: words,
+                start_s,
+                end_s,
+                confidence: understood.confidence,
+                decode_ms: heard.took.as_millis() as u64,
+            }],
+        };
+        match understood.reading.outcome.clone() {
+            Outcome::Finding { findings } => {
+                let amends = understood.reading.amends && !self.settle.pending().is_empty();
+                self.interpreter.follow(&understood.reading);
+                events.extend(self.propose(&understood.words, findings, amends)?);
+            }
+            Outcome::Control { control, findings } => {
+                events.extend(self.obey(control, findings.into_iter().next(), &understood)?);
+            }
+            Outcome::Aside | Outcome::Unclear { .. } => {}
+        }
+        Ok(events)
+    }
+
+    fn propose(&mut self, words: &str, findings: Vec<Finding>, amends: bool) -> Result<Vec<Event>> {
+        let mut events = Vec::new();
+        let mut spoken = Vec::new();
+        if amends && let [finding] = findings.as_slice() {
+            events.extend(self.replace_latest(finding, words)?.as_ref().map(proposed));
+            spoken.push(sentence(self.grammar(), finding));
+        } else {
+            if let Some(named_only) = self.settle.supersede() {
+                self.record.disregard(named_only.id)?;
+                events.push(Event::Disregarded { id: named_only.id, finding: named_only.finding });
+            }
+            for finding in findings {
+                let source = Source {
+                    words: words.to_string(),
+                    model: self.model.clone(),
+                    grammar: self.grammar().version.clone(),
+                };
+                let id = self.record.propose(self.id, &finding, &source)?;
+                spoken.push(sentence(self.grammar(), &finding));
+                let proposal = Proposal { id, finding, heard: words.to_string() };
+                events.push(proposed(&proposal));
+                self.settle.propose(proposal);
+            }
+        }
+        let text = spoken.join(" ");
+        let asked = self.settle.pending().last().and_then(|latest| {
+            let question = question(self.grammar(), &latest.finding)?;
+            Some(Event::Asked { question, id: latest.id })
+        });
+        let text = match &asked {
+            Some(Event::Asked { question, .. }) => format!("{text} {question}"),
+            _ => text,
+        };
+        events.push(self.say(text));
+        events.extend(asked);
+        Ok(events)
+    }
+
+    fn obey(
+        &mut self,
+        control: Control,
+        corrected: Option<Finding>,
+        understood: &Understood,
+    ) -> Result<Vec<Event>> {
+        let answer = self.grammar().readback.answer.clone();
+        Ok(match control {
+            Control::Confirm => self.confirm()?,
+            Control::Disregard => match self.settle.disregard() {
+                None => vec![self.say(answer.nothing_pending)],
+                Some(proposal) => {
+                    self.record.disregard(proposal.id)?;
+                    let dropped = Event::Disregarded { id: proposal.id, finding: proposal.finding };
+                    vec![dropped, self.say(answer.disregarded)]
+                }
+            },
+            Control::Correction => match corrected {
+                Some(finding) if !self.settle.pending().is_empty() => {
+                    self.interpreter.follow(&understood.reading);
+                    let replaced = self.replace_latest(&finding, &understood.words)?;
+                    let mut events: Vec<Event> =
+                        replaced.into_iter().map(|p| Event::Corrected { id: p.id, finding: p.finding }).collect();
+                    let said = sentence(self.grammar(), &finding);
+                    events.push(self.say(answer.corrected.replace("{}", said.trim_end_matches('.'))));
+                    events
+                }
+                Some(_) => vec![self.say(answer.nothing_pending)],
+                None => vec![self.say(answer.unclear)],
+            },
+            Control::SayAgain => {
+                let again = self.last_said.clone().unwrap_or(answer.nothing_pending);
+                vec![self.say(again)]
+            }
+            Control::ReadBack => self.read_back(),
+            Control::StandBy => {
+                self.standing_by = true;
+                vec![self.say(answer.standing_by)]
+            }
+            Control::Resume => {
+                self.standing_by = false;
+                vec![self.say(answer.resumed)]
+            }
+            Control::WhatRemains => {
+                let remains = self.what_remains()?;
+                vec![self.say(match remains.is_empty() {
+                    true => answer.nothing_remains,
+                    false => answer.remains.replace("{}", &remains.join(", ")),
+                })]
+            }
+            Control::Hold => vec![self.say(answer.hold)],
+        })
+    }
+
+    /// Records everything that waits. What the disk refuses waits on.
+    fn confirm(&mut self) -> Result<Vec<Event>> {
+        let answer = self.grammar().readback.answer.clone();
+        let confirmed = match self.settle.confirm() {
+            Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),
+            Step::Ask(open) => {
+                let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
+                let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
+                return Ok(vec![self.say(text), Event::Asked { question, id: open.id }]);
+            }
+            Step::Confirmed(confirmed) => confirmed,
+        };
+        let mut events = Vec::new();
+        for (done, finding) in confirmed.iter().enumerate() {
+            match self.record.confirm(self.id, finding) {
+                Ok(recorded) => events.push(Event::Recorded {
+                    id: recorded.id,
+                    finding: finding.proposal().finding.clone(),
+                    at: recorded.at,
+                }),
+                Err(error) => {
+                    self.settle.restore(confirmed[done..].to_vec());
+                    return Err(error.into());
+                }
+            }
+        }
+        events.push(self.say(answer.recorded));
+        Ok(events)
+    }
+
+    fn replace_latest(&mut self, finding: &Finding, words: &str) -> Result<Option<Proposal>> {
+        let Some(latest) = self.settle.pending().last() else { return Ok(None) };
+        self.record.correct_proposal(latest.id, finding, words)?;
+        Ok(self.settle.correct(finding.clone()).cloned())
+    }
+
+    fn read_back(&mut self) -> Vec<Event> {
+        let answer = &self.grammar().readback.answer;
+        if self.settle.pending().is_empty() {
+            return vec![self.say(answer.nothing_pending.clone())];
+        }
+        let sentences: Vec<String> =
+            self.settle.pending().iter().map(|proposal| sentence(self.grammar(), &proposal.finding)).collect();
+        let text = answer.waiting.replace("{}", sentences.join(" ").trim_end_matches('.'));
+        vec![self.say(text)]
+    }
+
+    /// Sides and modes in which the movement at hand has no finding in this visit, recorded or waiting.
+    fn what_remains(&self) -> Result<Vec<String>> {
+        let Some(Finding { joint, movement, .. }) = self.interpreter.last() else { return Ok(Vec::new()) };
+        let case = self.record.case(&self.client)?;
+        let recorded = case.visits.last().into_iter().flat_map(|visit| visit.findings.iter().map(|f| &f.finding));
+        let done: Vec<&Finding> = recorded
+            .chain(self.settle.pending().iter().map(|proposal| &proposal.finding))
+            .filter(|f| f.kind == Kind::Movement && f.joint == *joint && f.movement == *movement)
+            .collect();
+        let sided = joint.as_deref().and_then(|name| self.grammar().joint(name)).is_some_and(|joint| joint.sided);
+        let sides = if sided { vec![Some(Side::Left), Some(Side::Right)] } else { vec![None] };
+        let mut remains = Vec::new();
+        for side in sides {
+            for mode in [Mode::Active, Mode::Passive, Mode::Resisted] {
+                let both = |f: &&Finding| f.side == side || f.side == Some(Side::Both);
+                if !done.iter().any(|f| both(f) && f.mode == Some(mode)) {
+                    let mut named = Finding::new(Kind::Movement);
+                    (named.side, named.mode) = (side, Some(mode));
+                    remains.push(sentence(self.grammar(), &named).trim_end_matches('.').to_lowercase().replace(", ", " "));
+                }
+            }
+        }
+        Ok(remains)
+    }
+
+    fn say(&mut self, text: String) -> Event {
+        self.last_said = Some(text.clone());
+        Event::Said { text }
+    }
+
+    fn grammar(&self) -> &Grammar {
+        self.interpreter.grammar()
+    }
+}
+
+fn proposed(proposal: &Proposal) -> Event {
+    Event::Proposed { id: proposal.id, finding: proposal.finding.clone() }
+}
+
+fn is(understood: &Understood, wanted: Control) -> bool {
+    matches!(understood.reading.outcome, Outcome::Control { control, .. } if control == wanted)
+}

@@ -1,0 +1,106 @@
+//! A finding → the sentence that is said back. The words are data, in `grammars/readback.toml`.
+
+use crate::finding::{Degrees, Finding, Pain};
+use crate::grammar::Grammar;
+
+/// The finding as a sentence, every field that was heard included.
+pub fn sentence(grammar: &Grammar, finding: &Finding) -> String {
+    let parts = grammar.readback.order.iter().flat_map(|part| said(grammar, finding, part));
+    let text = parts.collect::<Vec<_>>().join(", ");
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
+}
+
+/// What must still be said, as a question; `None` if nothing.
+pub fn question(grammar: &Grammar, finding: &Finding) -> Option<String> {
+    let ask = &grammar.readback.ask;
+    if let Some(field) = finding.missing.first() {
+        return ask.get(field).cloned();
+    }
+    let doubt = finding.doubts.first()?;
+    let apart = |value: &String| told_apart(grammar, value);
+    let or = doubt.or.iter().map(apart).collect::<Vec<_>>().join(", ");
+    Some(ask.get("doubt")?.replace("{said}", &apart(&doubt.said)).replace("{or}", &or))
+}
+
+/// The words of one part of the sentence; nothing for a field that was not heard.
+fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
+    let words = &grammar.readback.finding;
+    let put = |frame: &String, value: &str| frame.replace("{}", value);
+    match part {
+        "side" => finding.side.iter().map(|side| name(side)).collect(),
+        "joint" => finding.joint.iter().cloned().collect(),
+        "movement" => finding.movement.iter().map(|movement| told_apart(grammar, movement)).collect(),
+        "mode" => finding.mode.iter().map(|mode| name(mode)).collect(),
+        "degrees" => finding.degrees.iter().map(|degrees| angle(grammar, finding, degrees)).collect(),
+        "range" => finding.range.iter().map(|range| put(&words.range, range)).collect(),
+        "strength" => finding.strength.iter().map(|grade| put(&words.strength, &sign(grammar, grade))).collect(),
+        "power" => finding.power.iter().map(|power| put(&words.power, power)).collect(),
+        "end feel" => finding.end_feel.iter().map(|end_feel| put(&words.end_feel, end_feel)).collect(),
+        "pain" => finding.pain.iter().map(|felt| pain(grammar, felt)).collect(),
+        "signs" => finding.signs.clone(),
+        "text" => finding.text.iter().map(|text| put(&words.text, text)).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The contract's name of a value, which is also its spoken name.
+fn name(value: &impl serde::Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(name)) => name,
+        _ => String::new(),
+    }
+}
+
+fn told_apart(grammar: &Grammar, word: &str) -> String {
+    grammar.readback.told_apart.get(word).cloned().unwrap_or_else(|| word.to_string())
+}
+
+/// Degrees; of the movement that straightens a joint in words, because "minus" has two meanings in the trade.
+fn angle(grammar: &Grammar, finding: &Finding, degrees: &Degrees) -> String {
+    let words = &grammar.readback.finding;
+    if let Some(from) = degrees.from {
+        return fill_span(&words.degrees_from, from, degrees.to);
+    }
+    let joint = finding.joint.as_deref().and_then(|joint| grammar.joint(joint));
+    let straightens = joint.and_then(|joint| Some(&joint.movements[joint.span?[0]].name));
+    let frame = match (straightens == finding.movement.as_ref() && straightens.is_some(), degrees.to) {
+        (true, ..=-1) => &words.degrees_short,
+        (true, 1..) => &words.degrees_past,
+        _ => &words.degrees,
+    };
+    let number = if std::ptr::eq(frame, &words.degrees) { degrees.to } else { degrees.to.abs() };
+    frame.replace("{}", &signed(grammar, number))
+}
+
+fn pain(grammar: &Grammar, pain: &Pain) -> String {
+    let words = &grammar.readback.finding;
+    let mut parts = vec![if pain.felt { words.pain.clone() } else { words.no_pain.clone() }];
+    parts.extend(pain.score.map(|score| words.pain_score.replace("{}", &score.to_string())));
+    parts.extend(pain.when.as_ref().map(|when| words.pain_when.replace("{}", when)));
+    parts.extend(pain.arc.as_ref().map(|arc| fill_span(&words.pain_arc, arc.from, arc.to)));
+    parts.join(" ")
+}
+
+fn fill_span(frame: &str, from: i32, to: i32) -> String {
+    frame.replace("{from}", &from.to_string()).replace("{to}", &to.to_string())
+}
+
+/// A grade with its sign in words.
+fn sign(grammar: &Grammar, grade: &str) -> String {
+    let words = &grammar.readback.finding;
+    match (grade.strip_suffix('+'), grade.strip_suffix('-')) {
+        (Some(number), _) => words.plus.replace("{}", number),
+        (_, Some(number)) => words.minus.replace("{}", number),
+        _ => grade.to_string(),
+    }
+}
+
+/// A number whose minus is said.
+fn signed(grammar: &Grammar, number: i32) -> String {
+    if number < 0 {
+        format!("{} {}", grammar.readback.finding.below_zero, number.abs())
+    } else {
+        number.to_string()
+    }
+}
