@@ -50,6 +50,8 @@ pub struct Visit {
     client: String,
     model: String,
     standing_by: bool,
+    /// Something was said since the last read-back that was not understood: it may have been a correction.
+    missed_something: bool,
     last_said: Option<String>,
 }
 
@@ -73,6 +75,7 @@ impl Visit {
             client: client.to_string(),
             model: model.to_string(),
             standing_by: false,
+            missed_something: false,
             last_said: None,
         })
     }
@@ -99,6 +102,7 @@ impl Visit {
             Outcome::Aside => return Ok(vec![Event::Aside { heard: words, start_s, end_s }]),
             Outcome::Unclear { why } => {
                 let why = why.clone();
+                self.missed_something = true;
                 let mut events = vec![Event::Unclear { heard: words, start_s, end_s, why }];
                 events.push(self.say(self.grammar().readback.answer.unclear.clone()));
                 return Ok(events);
@@ -149,6 +153,7 @@ impl Visit {
                 self.settle.propose(proposal);
             }
         }
+        self.missed_something = false;
         let text = spoken.join(" ");
         let asked = self.settle.pending().last().and_then(|latest| {
             let question = question(self.grammar(), &latest.finding)?;
@@ -217,8 +222,12 @@ impl Visit {
         })
     }
 
-    /// Records everything that waits. What the disk refuses waits on.
+    /// Records everything that waits. What the disk refuses waits on. If something was not understood since it was
+    /// said back, it is said back once more first: the therapist may believe it corrected.
     fn confirm(&mut self) -> Result<Vec<Event>> {
+        if std::mem::take(&mut self.missed_something) && !self.settle.pending().is_empty() {
+            return Ok(self.read_back());
+        }
         let answer = self.grammar().readback.answer.clone();
         let confirmed = match self.settle.confirm() {
             Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),

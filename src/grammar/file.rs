@@ -131,5 +131,7 @@ pub struct SoundsAlike {
 #[serde(deny_unknown_fields)]
 pub struct Pair {
     pub words: Spanned<Vec<String>>,
+    /// What the read-back says for each; without it, the word itself.
+    #[serde(default)]
     pub say: Vec<String>,
 }

@@ -88,7 +88,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
     loader.file = "sounds-alike.toml".into();
     let mut told_apart = BTreeMap::new();
     for pair in &alike.pair {
-        if pair.words.as_ref().len() != pair.say.len() {
+        if !pair.say.is_empty() && pair.words.as_ref().len() != pair.say.len() {
             return Err(loader.fault(
                 pair.words.span().start,
                 "each word of a pair needs its own read-back wording",
@@ -103,8 +103,8 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         lexicon: loader.lexicon,
         automaton: loader.automaton,
         joints: loader.joints,
-        talk: talk
-            .words
+        alike: alike.pair.iter().map(|pair| pair.words.as_ref().clone()).collect(),
+        talk: talk.words
             .iter()
             .map(|word| word.as_ref().to_lowercase())
             .collect(),

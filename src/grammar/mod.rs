@@ -64,6 +64,8 @@ pub struct Grammar {
     pub joints: Vec<Joint>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
+    /// Groups of words that sound alike: the recogniser always scores the others too.
+    pub alike: Vec<Vec<String>>,
     pub spellings: Vec<Spelling>,
     pub readback: Readback,
     writing: Writing,

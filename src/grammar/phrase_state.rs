@@ -211,7 +211,9 @@ impl States {
     fn after(&self, said: Said, fragment: u32) -> Option<Said> {
         let fill = &self.grammar.automaton.fragment(fragment).fill;
         let slot = fill.slot();
-        let bit = 1u16 << slot as u16;
+        // A movement is measured in degrees or graded, not both.
+        let place = if slot == Slot::Strength { Slot::Amount } else { slot };
+        let bit = 1u16 << place as u16;
         match fill {
             Fill::Filler { heard: false } => return None,
             Fill::Filler { heard: true } => {

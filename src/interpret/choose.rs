@@ -24,16 +24,18 @@ pub struct Understood {
 // The limits below were set by ear and eye on synthetic speech (espeak-ng, flite) apart from the samples.
 
 /// Bend per token, in nats, down to which a sentence is taken.
-const TAKEN: f32 = -1.0;
+const TAKEN: f32 = -1.2;
 /// Bend per token down to which it is asked for again.
-const ASKED: f32 = -1.8;
+const ASKED: f32 = -2.6;
+/// Bend of the end down to which nothing can have been left out after it.
+const END: f32 = -2.0;
 /// Least likeness of what is taken.
 const LIKE: f64 = 0.55;
 /// A control word acts at once: it has to fit better than a finding, which is said back first.
 const CONTROL_TAKEN: f32 = -0.35;
 const CONTROL_LIKE: f64 = 0.75;
 /// Rivals less likely by more than this, in nats over the whole sentence, raise no doubt.
-const RIVAL: f32 = 1.5;
+const RIVAL: f32 = 3.0;
 /// Above this probability that nobody speaks, nothing is dictation.
 const SILENT: f32 = 0.6;
 
@@ -68,7 +70,8 @@ impl Interpreter {
             Outcome::Control { .. } => (CONTROL_TAKEN, CONTROL_LIKE),
             _ => (TAKEN, LIKE),
         };
-        if bend >= taken && like >= least_like {
+        let whole = sentence.bends.last().is_some_and(|end| *end >= END);
+        if bend >= taken && like >= least_like && whole {
             let rivals = self.rivals(heard, &reading);
             let words = sentence.text.clone();
             return self.doubted(Understood { words, reading, confidence: bend.exp() }, &rivals);

@@ -1,13 +1,13 @@
 //! The search for what was dictated: the grammar's sentences, scored by the model.
 //!
-//! First the likeliest token that the grammar allows is taken at every step (one pass; the grammar cannot loop).
-//! Then the closest decisions are reversed, best first, each followed to its end, until the time is spent or nothing
-//! left could be nearly as good as the best. The result is a list of sentences with their scores, and is the same for
-//! the same sound every time.
+//! A best-first search: of all sentences begun, the one that looks best goes on by one token. How a sentence looks is
+//! its score with an allowance for every token, so that a long one is not at a disadvantage against a short one.
+//! Two beginnings with the same letters are one: the better goes on. Nothing is said twice, because the grammar knows
+//! no way back. The result is a list of sentences with their scores, and is the same for the same sound every time.
 
 mod spelling;
 
-use std::collections::{BTreeMap, BinaryHeap};
+use std::collections::{BinaryHeap, HashSet};
 
 use super::engine::{Engine, EngineError, Token};
 use spelling::Position;
@@ -40,63 +40,80 @@ impl Hypothesis {
 /// How much the search may do.
 #[derive(Clone, Copy, Debug)]
 pub struct Effort {
-    /// Steps of the decoder after the first pass.
+    /// Steps of the decoder.
     pub steps: usize,
-    /// A sentence this much less likely than the best, in nats, is not followed up.
-    pub width: f32,
+    /// Steps after the first sentence has been found.
+    pub steps_after: usize,
+    /// Sentences found.
+    pub sentences: usize,
     /// Tokens of the longest sentence.
     pub tokens: usize,
 }
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort {
-            steps: 40,
-            width: 8.0,
-            tokens: 60,
-        }
+        Effort { steps: 90, steps_after: 20, sentences: 5, tokens: 60 }
     }
 }
+
+/// What a token of a right sentence costs at most as a rule, in nats: the allowance for each.
+const ALLOWANCE: f32 = 0.7;
+/// Once a sentence has been found, beginnings that look worse than it by more than this, in nats, are left.
+const BEHIND: f32 = 2.5;
+/// A beginning of at least [`HOPELESS_TOKENS`] tokens with a mean bend below this, in nats, is talk.
+const HOPELESS: f32 = -3.0;
+const HOPELESS_TOKENS: usize = 3;
+/// A sentence bent more than this on the mean is not taken, so that its rivals need not be known.
+const WORTH_A_RIVAL: f32 = -1.5;
+/// How many ways on from a step are worth remembering.
+const BRANCHES: usize = 6;
+/// A way on that is less likely than the likeliest by more than this, in nats, is not worth remembering.
+const WIDTH: f32 = 9.0;
 
 /// A sentence begun.
 #[derive(Clone, Debug)]
 struct Path {
     tokens: Vec<Token>,
-    /// `None`: the sentence has ended.
-    position: Option<Position>,
+    position: Position,
+    /// The sentence has ended there.
+    ended: bool,
     score: f32,
     bends: Vec<f32>,
+    /// Its letters, see [`letters_in`].
+    letters: String,
 }
 
-/// A path kept for later, in the order of its score.
-struct Later(Path);
+impl Path {
+    fn looks(&self) -> f32 {
+        self.score + ALLOWANCE * self.bends.len() as f32
+    }
 
-impl PartialEq for Later {
-    fn eq(&self, other: &Later) -> bool {
+    fn is_hopeless(&self) -> bool {
+        let tokens = self.bends.len();
+        tokens >= HOPELESS_TOKENS && self.bends.iter().sum::<f32>() < HOPELESS * tokens as f32
+    }
+}
+
+impl PartialEq for Path {
+    fn eq(&self, other: &Path) -> bool {
         self.cmp(other).is_eq()
     }
 }
 
-impl Eq for Later {}
+impl Eq for Path {}
 
-impl PartialOrd for Later {
-    fn partial_cmp(&self, other: &Later) -> Option<std::cmp::Ordering> {
+impl PartialOrd for Path {
+    fn partial_cmp(&self, other: &Path) -> Option<std::cmp::Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl Ord for Later {
-    fn cmp(&self, other: &Later) -> std::cmp::Ordering {
-        // Of two equally good the one with the smaller tokens goes first, so that the order never depends on chance.
-        self.0
-            .score
-            .total_cmp(&other.0.score)
-            .then_with(|| other.0.tokens.cmp(&self.0.tokens))
+impl Ord for Path {
+    fn cmp(&self, other: &Path) -> std::cmp::Ordering {
+        // Of two that look alike the one with the smaller tokens goes first: the order never depends on chance.
+        self.looks().total_cmp(&other.looks()).then_with(|| other.tokens.cmp(&self.tokens))
     }
 }
-
-/// How many ways on from a step are worth remembering.
-const BRANCHES: usize = 4;
 
 /// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first.
 pub fn search(
@@ -104,80 +121,119 @@ pub fn search(
     spelling: &mut Spelling,
     effort: Effort,
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut later = BinaryHeap::new();
-    later.push(Later(Path {
-        tokens: Vec::new(),
-        position: Some(spelling.start()),
-        score: 0.0,
-        bends: Vec::new(),
-    }));
-    let mut found: BTreeMap<Vec<Token>, Hypothesis> = BTreeMap::new();
-    let mut best = f32::NEG_INFINITY;
-    let mut steps = 0;
-    while let Some(Later(path)) = later.pop() {
-        if path.score < best - effort.width || (best.is_finite() && steps >= effort.steps) {
-            break;
-        }
-        if let Some(sentence) = follow(engine, spelling, effort, path, best, &mut later, &mut steps)? {
-            best = best.max(sentence.score);
-            found.entry(sentence.tokens.clone()).or_insert(sentence);
+    let mut found = find(engine, spelling, effort, None)?;
+    // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
+    let Some(best) = found.first().filter(|best| best.mean_bend() >= WORTH_A_RIVAL).cloned() else {
+        return Ok(found);
+    };
+    for letters in spelling.sound_alikes(&best.text) {
+        if found.iter().all(|sentence| letters_of(&sentence.text) != letters) {
+            let one = Effort { steps: 2 * best.tokens.len() + 4, sentences: 1, ..effort };
+            found.extend(find(engine, spelling, one, Some(&letters))?);
         }
     }
-    let mut sentences: Vec<Hypothesis> = found.into_values().collect();
-    sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
-    Ok(sentences)
+    found.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(found)
 }
 
-/// Follows a path to its end by the likeliest token at each step, leaving the others for later. `None` if it falls
-/// too far behind or the grammar knows no way on.
-fn follow(
+/// The search itself. With a `goal` only the sentence of those letters is looked for.
+fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    mut path: Path,
-    best: f32,
-    later: &mut BinaryHeap<Later>,
-    steps: &mut usize,
-) -> Result<Option<Hypothesis>, EngineError> {
-    let end = engine.vocabulary().end_of_text();
-    loop {
-        if path.score < best - effort.width || path.tokens.len() >= effort.tokens {
-            return Ok(None);
+    goal: Option<&str>,
+) -> Result<Vec<Hypothesis>, EngineError> {
+    let mut ahead = BinaryHeap::from([Path {
+        tokens: Vec::new(),
+        position: spelling.start(),
+        ended: false,
+        score: 0.0,
+        bends: Vec::new(),
+        letters: String::new(),
+    }]);
+    let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
+    let mut found: Vec<Hypothesis> = Vec::new();
+    let mut left = effort.steps;
+    let mut least = f32::NEG_INFINITY;
+    while let Some(path) = ahead.pop() {
+        if path.looks() < least {
+            break;
         }
-        let Some(position) = path.position else {
-            return Ok(Some(sentence(engine, path)));
-        };
-        *steps += 1;
-        let scores = engine.scores(&path.tokens)?;
-        let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-        let ways = spelling.ways(position);
-        let mut ahead: Vec<(f32, Option<(Token, Position)>)> = ways
-            .tokens
-            .iter()
-            .map(|&(token, to)| (scores[token as usize], Some((token, to))))
-            .collect();
-        if ways.end {
-            ahead.push((scores[end as usize], None));
+        if !seen.insert((path.position, path.ended, path.letters.clone())) {
+            continue;
         }
-        ahead.sort_by(|a, b| {
-            b.0.total_cmp(&a.0)
-                .then_with(|| a.1.map(|w| w.0).cmp(&b.1.map(|w| w.0)))
-        });
-        ahead.truncate(BRANCHES);
-        let mut ahead = ahead.into_iter().map(|(score, way)| {
-            let mut next = path.clone();
-            next.score += score;
-            next.bends.push(score - free);
-            next.tokens.extend(way.map(|(token, _)| token));
-            next.position = way.map(|(_, position)| position);
-            next
-        });
-        let Some(likeliest) = ahead.next() else {
-            return Ok(None);
+        if path.ended {
+            least = least.max(path.looks() - BEHIND);
+            left = left.min(effort.steps_after);
+            found.push(sentence(engine, path));
+            if found.len() == effort.sentences {
+                break;
+            }
+            continue;
         };
-        later.extend(ahead.map(Later));
-        path = likeliest;
+        if left == 0 {
+            break;
+        }
+        if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
+            left -= 1;
+            ahead.extend(ways_on(engine, spelling, &path, goal)?);
+        }
     }
+    found.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(found)
+}
+
+/// The path with each of the likeliest next tokens, and ended where it may end.
+fn ways_on(
+    engine: &mut Engine,
+    spelling: &mut Spelling,
+    path: &Path,
+    goal: Option<&str>,
+) -> Result<Vec<Path>, EngineError> {
+    let end = engine.vocabulary().end_of_text();
+    let scores = engine.scores(&path.tokens)?;
+    let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let ways = spelling.ways(path.position);
+    let mut likely: Vec<(f32, Option<(Token, Position)>)> =
+        ways.tokens.iter().map(|&(token, to)| (scores[token as usize], Some((token, to)))).collect();
+    if ways.end {
+        likely.push((scores[end as usize], None));
+    }
+    if let Some(goal) = goal {
+        let rest = &goal[path.letters.len()..];
+        likely.retain(|(_, way)| match way {
+            Some((token, _)) => rest.starts_with(spelling.letters(*token)),
+            None => rest.is_empty(),
+        });
+    }
+    likely.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0))));
+    likely.truncate(BRANCHES);
+    let best = likely.first().map_or(0.0, |way| way.0);
+    likely.retain(|way| goal.is_some() || way.0 >= best - WIDTH);
+    let on = likely.into_iter().map(|(score, way)| {
+        let mut next = path.clone();
+        next.score += score;
+        next.bends.push(score - free);
+        next.ended = way.is_none();
+        if let Some((token, position)) = way {
+            next.position = position;
+            next.tokens.push(token);
+            next.letters += spelling.letters(token);
+        }
+        next
+    });
+    Ok(on.collect())
+}
+
+/// The letters, digits and plus signs of a piece of text, small: with the position in the grammar, which knows a
+/// minus from a hyphen, they make two spellings the same sentence.
+fn letters_in(bytes: &[u8]) -> String {
+    let letters = bytes.iter().filter(|byte| byte.is_ascii_alphanumeric() || **byte == b'+');
+    letters.map(|byte| byte.to_ascii_lowercase() as char).collect()
+}
+
+fn letters_of(text: &str) -> String {
+    letters_in(text.as_bytes())
 }
 
 fn sentence(engine: &Engine, path: Path) -> Hypothesis {

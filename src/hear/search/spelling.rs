@@ -82,6 +82,8 @@ pub struct Spelling {
     /// Text tokens by their bytes in small letters.
     tokens: HashMap<Vec<u8>, Vec<(Token, Case)>>,
     longest: usize,
+    /// The letters of each text token.
+    letters: Vec<String>,
     signs: HashMap<Word, Vec<String>>,
     tries: Vec<Trie>,
     trie_of: HashMap<(StateId, Join), u32>,
@@ -109,6 +111,7 @@ impl Spelling {
             grammar,
             longest: tokens.keys().map(Vec::len).max().unwrap_or(0),
             tokens,
+            letters: vocabulary.text_tokens().map(|(_, bytes)| super::letters_in(bytes)).collect(),
             signs,
             tries: Vec::new(),
             trie_of: HashMap::new(),
@@ -123,6 +126,27 @@ impl Spelling {
         for position in first {
             self.ways(position);
         }
+    }
+
+    /// The letters, digits and signs of a text token, small.
+    pub fn letters(&self, token: Token) -> &str {
+        self.letters.get(token as usize).map_or("", String::as_str)
+    }
+
+    /// The letters of every sentence that differs from `text` in one word that sounds like another.
+    pub fn sound_alikes(&self, text: &str) -> Vec<String> {
+        let words: Vec<String> = text.split_whitespace().map(super::letters_of).collect();
+        let mut others = Vec::new();
+        for (at, word) in words.iter().enumerate() {
+            for group in self.grammar.alike.iter().filter(|group| group.contains(word)) {
+                for other in group.iter().filter(|other| *other != word) {
+                    let mut swapped = words.clone();
+                    swapped[at] = other.clone();
+                    others.push(swapped.concat());
+                }
+            }
+        }
+        others
     }
 
     /// Where an utterance begins.
