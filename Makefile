@@ -23,7 +23,7 @@ test: packages-for-tests build model python
 	@echo '== tests'
 	$(CARGO) test --release --locked
 	@echo '== comparison with outside programs'
-	PYTHON='$(PYTHON)' tests/outside/check.sh
+	PYTHON='$(PYTHON)' COUCHSIDE='$(COUCHSIDE)' tests/outside/check.sh
 
 bench: packages-for-tests build model python
 	@echo '== benchmarks'

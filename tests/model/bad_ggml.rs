@@ -2,7 +2,7 @@
 
 use std::io::Cursor;
 
-use couchside::hear::model::ggml_check;
+use couchside::hear::model::{ggml_check, vocabulary};
 
 use super::synthetic;
 
@@ -192,4 +192,17 @@ fn a_length_that_is_not_the_files_is_no_harm() {
         fault.to_string(),
         "it can't be read in the vocabulary (failed to fill whole buffer)"
     );
+}
+
+#[test]
+fn a_whole_file_gives_its_tokens_and_a_damaged_one_none() {
+    let file = synthetic::ggml();
+    let tokens = ggml_check::vocabulary(Cursor::new(&file), file.len() as u64).unwrap();
+    assert_eq!(
+        tokens,
+        vocabulary::from_tokenizer(synthetic::tokenizer().as_bytes()).unwrap()
+    );
+    let cut = file.len() - 1;
+    let fault = ggml_check::vocabulary(Cursor::new(&file[..cut]), cut as u64).unwrap_err();
+    assert!(fault.to_string().contains("encoder.ln_post.bias"), "{fault}");
 }

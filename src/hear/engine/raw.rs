@@ -42,7 +42,7 @@ pub(super) struct SpecialIds {
 }
 
 impl Whisper {
-    /// Loads a model file that `model_file` has found whole; `None` if whisper.cpp refuses it.
+    /// Loads a model file that `ggml_check` has found whole; `None` if whisper.cpp refuses it.
     pub fn load(path: &Path) -> Option<Whisper> {
         silence();
         let path = CString::new(path.as_os_str().as_encoded_bytes()).ok()?;
@@ -163,4 +163,18 @@ unsafe extern "C" fn refuse(
     _: *mut c_void,
 ) -> bool {
     false
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Write;
+
+    use super::*;
+
+    #[test]
+    fn a_file_that_whisper_refuses_is_no_model() {
+        let mut file = tempfile::NamedTempFile::new().unwrap();
+        file.write_all(b"RIFF????WAVEfmt ").unwrap();
+        assert!(Whisper::load(file.path()).is_none());
+    }
 }

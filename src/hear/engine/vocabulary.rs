@@ -1,7 +1,12 @@
 //! What the model's tokens stand for.
 
-use super::Token;
+use std::fs::File;
+use std::io::ErrorKind;
+use std::path::Path;
+
 use super::raw::SpecialIds;
+use super::{EngineError, Token};
+use crate::hear::model::{ggml_check, vocabulary::Tokens};
 
 /// The model's tokens: text, which are all ids below [`end_of_text`](Vocabulary::end_of_text), and the special
 /// ones from there on, which stand for no text.
@@ -12,7 +17,7 @@ pub struct Vocabulary {
 
 impl Vocabulary {
     /// `bytes` in order of ids, as the model file spells them; those of special tokens are dropped.
-    pub(super) fn new(mut bytes: Vec<Vec<u8>>, special: SpecialIds) -> Vocabulary {
+    pub(super) fn new(mut bytes: Tokens, special: SpecialIds) -> Vocabulary {
         bytes.resize(special.end_of_text as usize, Vec::new());
         Vocabulary { bytes, special }
     }
@@ -94,4 +99,24 @@ impl Vocabulary {
             .collect();
         String::from_utf8_lossy(&bytes).into_owned()
     }
+}
+
+/// The tokens of a model file, which is found whole on the way: whisper.cpp takes it on trust.
+pub(super) fn read(path: &Path) -> Result<Tokens, EngineError> {
+    let unreadable = |source: std::io::Error| match source.kind() {
+        ErrorKind::NotFound => EngineError::NoModel(path.into()),
+        _ => EngineError::Unreadable {
+            path: path.into(),
+            source,
+        },
+    };
+    let file = File::open(path).map_err(unreadable)?;
+    let metadata = file.metadata().map_err(unreadable)?;
+    if metadata.is_dir() {
+        return Err(unreadable(ErrorKind::IsADirectory.into()));
+    }
+    ggml_check::vocabulary(file, metadata.len()).map_err(|fault| EngineError::Damaged {
+        path: path.into(),
+        why: fault.to_string(),
+    })
 }

@@ -2,7 +2,7 @@
 //! whisper.cpp expects. Its loader takes sizes on trust: a damaged file makes it read outside its memory or stop
 //! the program, so no file reaches it that has not passed here.
 //!
-//! Only the sizes are read; the values are stepped over, and at most one token or name is in memory at a time.
+//! Only the sizes, the names and, if wanted, the tokens are read; the values are stepped over.
 
 use std::collections::HashMap;
 use std::io::{BufReader, Read, Seek};
@@ -12,13 +12,29 @@ use super::ggml_write::MAGIC;
 use super::layout::{Class, Tensor, layout};
 use super::mel_filters::FREQUENCIES;
 use super::shape::Shape;
-use super::vocabulary::{LEAST_TOKENS, LONGEST_TOKEN};
+use super::vocabulary::{LEAST_TOKENS, LONGEST_TOKEN, Tokens};
 
 /// Checks the form of a file that is `length` bytes long, and returns its sizes.
 ///
 /// # Errors
 /// A fault if the file ends early, goes on too long, or has a size, a name or a type that a Whisper file can't have.
 pub fn check(file: impl Read + Seek, length: u64) -> Result<Shape, Fault> {
+    walk(file, length, &mut |_| ())
+}
+
+/// Checks the form of a file as [`check`] does, and returns the tokens that it spells out, in the order of their
+/// numbers.
+///
+/// # Errors
+/// As [`check`].
+pub fn vocabulary(file: impl Read + Seek, length: u64) -> Result<Tokens, Fault> {
+    let mut tokens = Tokens::new();
+    walk(file, length, &mut |token| tokens.push(token.to_vec()))?;
+    Ok(tokens)
+}
+
+/// Walks through the whole file and shows each token to `each_token`.
+fn walk(file: impl Read + Seek, length: u64, each_token: &mut dyn FnMut(&[u8])) -> Result<Shape, Fault> {
     let mut walk = Walk {
         file: BufReader::new(file),
         left: length,
@@ -38,7 +54,7 @@ pub fn check(file: impl Read + Seek, length: u64) -> Result<Shape, Fault> {
     shape.check()?;
     let matrix = matrix_type(walk.u32()?)?;
     walk.mel_filters(&shape)?;
-    walk.vocabulary(&shape)?;
+    walk.vocabulary(&shape, each_token)?;
     walk.tensors(&shape, matrix)?;
     Ok(shape)
 }
@@ -137,18 +153,20 @@ impl<R: Read + Seek> Walk<R> {
         self.step_over(4 * u64::from(bands) * u64::from(frequencies))
     }
 
-    fn vocabulary(&mut self, shape: &Shape) -> Result<(), Fault> {
+    fn vocabulary(&mut self, shape: &Shape, each_token: &mut dyn FnMut(&[u8])) -> Result<(), Fault> {
         self.inside = "the vocabulary".to_string();
         let count = self.u32()?;
         if !(LEAST_TOKENS..=shape.tokens).contains(&count) {
             return Err(Fault(format!("its vocabulary claims {count} tokens")));
         }
+        let mut token = [0; LONGEST_TOKEN as usize];
         for _ in 0..count {
             let length = self.u32()?;
-            if length > LONGEST_TOKEN {
+            let Some(token) = token.get_mut(..length as usize) else {
                 return Err(Fault(format!("a token of its vocabulary claims {length} bytes")));
-            }
-            self.step_over(u64::from(length))?;
+            };
+            self.take(token)?;
+            each_token(token);
         }
         Ok(())
     }
