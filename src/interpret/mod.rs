@@ -38,6 +38,10 @@ pub struct Interpreter {
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
 const MOST_UNKNOWN: f64 = 0.25;
 
+/// Different places named that make an utterance dictation; one fewer if the mode is among them, which clients are
+/// never told.
+const TRADE_PLACES: usize = 4;
+
 impl Interpreter {
     /// Reads with nothing said before.
     pub fn new(grammar: Arc<Grammar>) -> Interpreter {
@@ -110,9 +114,9 @@ impl Interpreter {
         if !unknown.is_empty() {
             let talk = unknown.iter().any(|word| self.grammar.talk.contains(*word));
             let near = unknown.len() as f64 <= MOST_UNKNOWN * words.len() as f64;
-            let context = named.iter().any(|part| part.slot().is_context());
-            let result = named.iter().any(|part| part.slot().is_result());
-            return if !talk && near && context && result {
+            let said = |wanted: fn(Slot) -> bool| named.iter().any(|part| wanted(part.slot()));
+            let dictated = said(Slot::is_context) && said(Slot::is_result);
+            return if dictated && ((near && !talk) || speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
@@ -223,4 +227,12 @@ impl Interpreter {
             amends: false,
         }
     }
+}
+
+/// So many places of a finding are named that nobody would say it to a client, whatever else is in it.
+fn speaks_the_trade(parts: &[Part]) -> bool {
+    let mut slots: Vec<u8> = parts.iter().map(|part| part.slot() as u8).collect();
+    slots.sort_unstable();
+    slots.dedup();
+    slots.len() >= TRADE_PLACES || (slots.len() + 1 >= TRADE_PLACES && slots.contains(&(Slot::Mode as u8)))
 }
