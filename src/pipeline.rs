@@ -8,7 +8,7 @@ use crate::finding::{Control, Finding, Kind, Mode, Outcome, Side};
 use crate::grammar::Grammar;
 use crate::hear::{Endpointer, Heard, Recogniser, Settings};
 use crate::interpret::{Interpreter, Reading, Understood};
-use crate::readback::{Proposal, Settle, Step, question, sentence};
+use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
 /// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
@@ -191,8 +191,9 @@ impl Visit {
                     let replaced = self.replace_latest(&finding, &understood.words)?;
                     let mut events: Vec<Event> =
                         replaced.into_iter().map(|p| Event::Corrected { id: p.id, finding: p.finding }).collect();
-                    let said = sentence(self.grammar(), &finding);
-                    events.push(self.say(answer.corrected.replace("{}", said.trim_end_matches('.'))));
+                    let text = answer.corrected.replace("{}", &clause(self.grammar(), &finding));
+                    let question = question(self.grammar(), &finding);
+                    events.push(self.say([Some(text), question].into_iter().flatten().collect::<Vec<_>>().join(" ")));
                     events
                 }
                 Some(_) => vec![self.say(answer.nothing_pending)],
@@ -267,9 +268,9 @@ impl Visit {
         if self.settle.pending().is_empty() {
             return vec![self.say(answer.nothing_pending.clone())];
         }
-        let sentences: Vec<String> =
-            self.settle.pending().iter().map(|proposal| sentence(self.grammar(), &proposal.finding)).collect();
-        let text = answer.waiting.replace("{}", sentences.join(" ").trim_end_matches('.'));
+        let clauses: Vec<String> =
+            self.settle.pending().iter().map(|proposal| clause(self.grammar(), &proposal.finding)).collect();
+        let text = answer.waiting.replace("{}", &clauses.join("; "));
         vec![self.say(text)]
     }
 
@@ -291,7 +292,7 @@ impl Visit {
                 if !done.iter().any(|f| both(f) && f.mode == Some(mode)) {
                     let mut named = Finding::new(Kind::Movement);
                     (named.side, named.mode) = (side, Some(mode));
-                    remains.push(sentence(self.grammar(), &named).trim_end_matches('.').to_lowercase().replace(", ", " "));
+                    remains.push(clause(self.grammar(), &named).replace(", ", " "));
                 }
             }
         }

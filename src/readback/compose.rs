@@ -5,10 +5,18 @@ use crate::grammar::Grammar;
 
 /// The finding as a sentence, every field that was heard included.
 pub fn sentence(grammar: &Grammar, finding: &Finding) -> String {
-    let parts = grammar.readback.order.iter().flat_map(|part| said(grammar, finding, part));
-    let text = parts.collect::<Vec<_>>().join(", ");
+    let text = clause(grammar, finding);
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
+}
+
+/// The same as part of a longer sentence: without capital and full stop.
+pub fn clause(grammar: &Grammar, finding: &Finding) -> String {
+    let groups = grammar.readback.order.iter().map(|group| {
+        let parts = group.split(' ').flat_map(|part| said(grammar, finding, part));
+        parts.collect::<Vec<_>>().join(" ")
+    });
+    groups.filter(|group| !group.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 /// What must still be said, as a question; `None` if nothing.
@@ -36,9 +44,9 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
         "range" => finding.range.iter().map(|range| put(&words.range, range)).collect(),
         "strength" => finding.strength.iter().map(|grade| put(&words.strength, &sign(grammar, grade))).collect(),
         "power" => finding.power.iter().map(|power| put(&words.power, power)).collect(),
-        "end feel" => finding.end_feel.iter().map(|end_feel| put(&words.end_feel, end_feel)).collect(),
+        "end_feel" => finding.end_feel.iter().map(|end_feel| put(&words.end_feel, end_feel)).collect(),
         "pain" => finding.pain.iter().map(|felt| pain(grammar, felt)).collect(),
-        "signs" => finding.signs.clone(),
+        "signs" => (!finding.signs.is_empty()).then(|| finding.signs.join(", ")).into_iter().collect(),
         "text" => finding.text.iter().map(|text| put(&words.text, text)).collect(),
         _ => Vec::new(),
     }

@@ -19,7 +19,10 @@ pub fn fields(finding: &Finding) -> String {
         finding.strength.as_deref().map(|grade| format!("strength {}", plain(grade))),
         finding.power.as_deref().map(plain),
         finding.end_feel.as_deref().map(|end_feel| format!("{} end feel", plain(end_feel))),
-        finding.pain.as_ref().map(|felt| format!("pain {}", pain(felt))),
+        finding.pain.as_ref().map(|felt| match felt.felt {
+            true => format!("pain: {}", pain(felt)),
+            false => "no pain".to_owned(),
+        }),
         (!finding.signs.is_empty()).then(|| plain(&finding.signs.join(", "))),
         finding.text.as_deref().map(plain),
     ];
