@@ -8,7 +8,9 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId, Step};
 use super::error::GrammarError;
-use super::file::{Fillers, JointFile, List, NumberWords, Phrase, Several, SoundsAlike, Wording, Words, WrittenForms};
+use super::file::{
+    Fillers, JointFile, List, NumberWords, Phrase, Several, SoundsAlike, Wording, Words, WrittenForms,
+};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers::{self, Class};
@@ -63,8 +65,10 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
     loader.file = "fillers.toml".into();
     let fillers: Fillers = source.read("fillers.toml")?;
     for (words, heard) in [(&fillers.heard, true), (&fillers.words, false)] {
-        let filler =
-            loader.automaton.add_fragment(Fragment { fill: Fill::Filler { heard }, after: false });
+        let filler = loader.automaton.add_fragment(Fragment {
+            fill: Fill::Filler { heard },
+            after: false,
+        });
         for word in words {
             loader.wording(word, "", filler)?;
         }
@@ -103,8 +107,13 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         lexicon: loader.lexicon,
         automaton: loader.automaton,
         joints: loader.joints,
-        alike: alike.pair.iter().map(|pair| pair.words.as_ref().clone()).collect(),
-        talk: talk.words
+        alike: alike
+            .pair
+            .iter()
+            .map(|pair| pair.words.as_ref().clone())
+            .collect(),
+        talk: talk
+            .words
             .iter()
             .map(|word| word.as_ref().to_lowercase())
             .collect(),

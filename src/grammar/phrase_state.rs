@@ -212,7 +212,11 @@ impl States {
         let fill = &self.grammar.automaton.fragment(fragment).fill;
         let slot = fill.slot();
         // A movement is measured in degrees or graded, not both.
-        let place = if slot == Slot::Strength { Slot::Amount } else { slot };
+        let place = if slot == Slot::Strength {
+            Slot::Amount
+        } else {
+            slot
+        };
         let bit = 1u16 << place as u16;
         match fill {
             Fill::Filler { heard: false } => return None,

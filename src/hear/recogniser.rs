@@ -4,9 +4,9 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::utterance::Utterance;
 use super::engine::{Engine, EngineError, Transcript, Window};
 use super::search::{Effort, Hypothesis, Spelling, search};
+use super::utterance::Utterance;
 use crate::grammar::Grammar;
 
 /// What was heard in one utterance.
@@ -41,7 +41,11 @@ impl Recogniser {
         let engine = Engine::load(model)?;
         let mut spelling = Spelling::new(grammar, engine.vocabulary());
         spelling.warm();
-        Ok(Recogniser { engine, spelling, effort: Effort::default() })
+        Ok(Recogniser {
+            engine,
+            spelling,
+            effort: Effort::default(),
+        })
     }
 
     /// Hears one utterance.

@@ -5,7 +5,7 @@
 //! shows what the bend cannot: whether anything of what was freely heard was left out. Where the free transcript is
 //! itself dictation the two agree, or their difference is a doubt.
 
-use crate::finding::{Outcome, Finding};
+use crate::finding::{Finding, Outcome};
 use crate::hear::Heard;
 use crate::hear::search::Hypothesis;
 
@@ -52,10 +52,15 @@ impl Interpreter {
             .map(|sentence| (sentence, self.peek(&sentence.text)))
             .filter(|(_, reading)| is_dictation(&reading.outcome))
             .collect();
-        let bend = readings.first().map_or(f32::NEG_INFINITY, |(sentence, _)| sentence.mean_bend());
+        let bend = readings
+            .first()
+            .map_or(f32::NEG_INFINITY, |(sentence, _)| sentence.mean_bend());
         let talk = |outcome: Outcome| Understood {
             words: heard.free.text.clone(),
-            reading: Reading { outcome, amends: false },
+            reading: Reading {
+                outcome,
+                amends: false,
+            },
             confidence: 1.0 - bend.exp(),
         };
         if heard.no_speech > SILENT {
@@ -65,11 +70,21 @@ impl Interpreter {
             // Unheld, the model writes a sentence of the grammar: there is no better witness.
             let rivals = self.rivals(heard, &free);
             let words = heard.free.text.clone();
-            return self.doubted(Understood { words, reading: free, confidence: 1.0 }, &rivals);
+            return self.doubted(
+                Understood {
+                    words,
+                    reading: free,
+                    confidence: 1.0,
+                },
+                &rivals,
+            );
         }
         let mut nearly = false;
         for (sentence, reading) in &readings {
-            let like = likeness(&self.grammar.words(&sentence.text), &self.grammar.words(&heard.free.text));
+            let like = likeness(
+                &self.grammar.words(&sentence.text),
+                &self.grammar.words(&heard.free.text),
+            );
             let (taken, least_like) = match acts_at_once(&reading.outcome) {
                 true => (CONTROL_TAKEN, CONTROL_LIKE),
                 false => (TAKEN, LIKE),
@@ -78,12 +93,21 @@ impl Interpreter {
             if bend >= taken && like >= least_like && is_whole(sentence) {
                 let rivals = self.rivals(heard, reading);
                 let (words, reading) = (sentence.text.clone(), reading.clone());
-                return self.doubted(Understood { words, reading, confidence: bend.exp() }, &rivals);
+                return self.doubted(
+                    Understood {
+                        words,
+                        reading,
+                        confidence: bend.exp(),
+                    },
+                    &rivals,
+                );
             }
             nearly |= bend >= ASKED && like >= ASKED_LIKE && !acts_at_once(&reading.outcome);
         }
         if nearly && !self.has_talk(&heard.free.text) {
-            return talk(Outcome::Unclear { why: "it sounded like a finding, but not clearly enough".into() });
+            return talk(Outcome::Unclear {
+                why: "it sounded like a finding, but not clearly enough".into(),
+            });
         }
         talk(free.outcome)
     }
@@ -102,9 +126,10 @@ impl Interpreter {
 
     fn doubted(&self, mut understood: Understood, rivals: &[Reading]) -> Understood {
         for rival in rivals {
-            let (Some(ours), Some(theirs)) =
-                (findings_mut(&mut understood.reading.outcome), findings(&rival.outcome))
-            else {
+            let (Some(ours), Some(theirs)) = (
+                findings_mut(&mut understood.reading.outcome),
+                findings(&rival.outcome),
+            ) else {
                 continue;
             };
             doubts::mark(ours, theirs);
@@ -113,7 +138,10 @@ impl Interpreter {
     }
 
     fn has_talk(&self, text: &str) -> bool {
-        self.grammar.words(text).iter().any(|word| self.grammar.talk.contains(word))
+        self.grammar
+            .words(text)
+            .iter()
+            .any(|word| self.grammar.talk.contains(word))
     }
 }
 

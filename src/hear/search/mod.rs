@@ -52,7 +52,12 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { steps: 90, steps_after: 20, sentences: 5, tokens: 60 }
+        Effort {
+            steps: 90,
+            steps_after: 20,
+            sentences: 5,
+            tokens: 60,
+        }
     }
 }
 
@@ -111,7 +116,9 @@ impl PartialOrd for Path {
 impl Ord for Path {
     fn cmp(&self, other: &Path) -> std::cmp::Ordering {
         // Of two that look alike the one with the smaller tokens goes first: the order never depends on chance.
-        self.looks().total_cmp(&other.looks()).then_with(|| other.tokens.cmp(&self.tokens))
+        self.looks()
+            .total_cmp(&other.looks())
+            .then_with(|| other.tokens.cmp(&self.tokens))
     }
 }
 
@@ -123,12 +130,20 @@ pub fn search(
 ) -> Result<Vec<Hypothesis>, EngineError> {
     let mut found = find(engine, spelling, effort, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
-    let Some(best) = found.first().filter(|best| best.mean_bend() >= WORTH_A_RIVAL).cloned() else {
+    let Some(best) = found
+        .first()
+        .filter(|best| best.mean_bend() >= WORTH_A_RIVAL)
+        .cloned()
+    else {
         return Ok(found);
     };
     for letters in spelling.sound_alikes(&best.text) {
         if found.iter().all(|sentence| letters_of(&sentence.text) != letters) {
-            let one = Effort { steps: 2 * best.tokens.len() + 4, sentences: 1, ..effort };
+            let one = Effort {
+                steps: 2 * best.tokens.len() + 4,
+                sentences: 1,
+                ..effort
+            };
             found.extend(find(engine, spelling, one, Some(&letters))?);
         }
     }
@@ -194,8 +209,11 @@ fn ways_on(
     let scores = engine.scores(&path.tokens)?;
     let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let ways = spelling.ways(path.position);
-    let mut likely: Vec<(f32, Option<(Token, Position)>)> =
-        ways.tokens.iter().map(|&(token, to)| (scores[token as usize], Some((token, to)))).collect();
+    let mut likely: Vec<(f32, Option<(Token, Position)>)> = ways
+        .tokens
+        .iter()
+        .map(|&(token, to)| (scores[token as usize], Some((token, to))))
+        .collect();
     if ways.end {
         likely.push((scores[end as usize], None));
     }
@@ -206,7 +224,10 @@ fn ways_on(
             None => rest.is_empty(),
         });
     }
-    likely.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0))));
+    likely.sort_by(|a, b| {
+        b.0.total_cmp(&a.0)
+            .then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0)))
+    });
     likely.truncate(BRANCHES);
     let best = likely.first().map_or(0.0, |way| way.0);
     likely.retain(|way| goal.is_some() || way.0 >= best - WIDTH);
@@ -228,7 +249,9 @@ fn ways_on(
 /// The letters, digits and plus signs of a piece of text, small: with the position in the grammar, which knows a
 /// minus from a hyphen, they make two spellings the same sentence.
 fn letters_in(bytes: &[u8]) -> String {
-    let letters = bytes.iter().filter(|byte| byte.is_ascii_alphanumeric() || **byte == b'+');
+    let letters = bytes
+        .iter()
+        .filter(|byte| byte.is_ascii_alphanumeric() || **byte == b'+');
     letters.map(|byte| byte.to_ascii_lowercase() as char).collect()
 }
 

@@ -51,7 +51,10 @@ enum Case {
 impl Case {
     fn of(bytes: &[u8]) -> Option<Case> {
         let letters: Vec<u8> = bytes.iter().copied().filter(u8::is_ascii_alphabetic).collect();
-        let capitals = letters.iter().filter(|letter| letter.is_ascii_uppercase()).count();
+        let capitals = letters
+            .iter()
+            .filter(|letter| letter.is_ascii_uppercase())
+            .count();
         match capitals {
             _ if bytes.is_empty() => None,
             0 => Some(Case::Small),
@@ -96,7 +99,10 @@ impl Spelling {
         let mut tokens: HashMap<Vec<u8>, Vec<(Token, Case)>> = HashMap::new();
         for (token, bytes) in vocabulary.text_tokens() {
             if let Some(case) = Case::of(bytes) {
-                tokens.entry(bytes.to_ascii_lowercase()).or_default().push((token, case));
+                tokens
+                    .entry(bytes.to_ascii_lowercase())
+                    .or_default()
+                    .push((token, case));
             }
         }
         let mut signs: HashMap<Word, Vec<String>> = HashMap::new();
@@ -111,7 +117,10 @@ impl Spelling {
             grammar,
             longest: tokens.keys().map(Vec::len).max().unwrap_or(0),
             tokens,
-            letters: vocabulary.text_tokens().map(|(_, bytes)| super::letters_in(bytes)).collect(),
+            letters: vocabulary
+                .text_tokens()
+                .map(|(_, bytes)| super::letters_in(bytes))
+                .collect(),
             signs,
             tries: Vec::new(),
             trie_of: HashMap::new(),
