@@ -45,14 +45,14 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
     let words = &grammar.readback.finding;
     let put = |frame: &String, value: &str| frame.replace("{}", value);
     match part {
-        "side" => finding.side.iter().map(|side| name(side)).collect(),
+        "side" => finding.side.iter().map(name).collect(),
         "joint" => finding.joint.iter().cloned().collect(),
         "movement" => finding
             .movement
             .iter()
             .map(|movement| told_apart(grammar, movement))
             .collect(),
-        "mode" => finding.mode.iter().map(|mode| name(mode)).collect(),
+        "mode" => finding.mode.iter().map(name).collect(),
         "degrees" => finding
             .degrees
             .iter()

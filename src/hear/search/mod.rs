@@ -42,8 +42,9 @@ impl Hypothesis {
 pub struct Effort {
     /// Steps of the decoder.
     pub steps: usize,
-    /// Steps after the first sentence has been found.
+    /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
     pub steps_after: usize,
+    pub steps_after_unbent: usize,
     /// Sentences found.
     pub sentences: usize,
     /// Tokens of the longest sentence.
@@ -53,8 +54,9 @@ pub struct Effort {
 impl Default for Effort {
     fn default() -> Effort {
         Effort {
-            steps: 90,
-            steps_after: 20,
+            steps: 80,
+            steps_after: 8,
+            steps_after_unbent: 3,
             sentences: 5,
             tokens: 60,
         }
@@ -63,6 +65,10 @@ impl Default for Effort {
 
 /// What a token of a right sentence costs at most as a rule, in nats: the allowance for each.
 const ALLOWANCE: f32 = 0.7;
+/// A mean bend up to which a sentence hardly needed bending, in nats.
+const UNBENT: f32 = -0.1;
+/// A sound-alike less likely than the best sentence by more than this, in nats, is no rival.
+const NO_RIVAL: f32 = 4.0;
 /// Once a sentence has been found, beginnings that look worse than it by more than this, in nats, are left.
 const BEHIND: f32 = 2.5;
 /// A beginning of at least [`HOPELESS_TOKENS`] tokens with a mean bend below this, in nats, is talk.
@@ -144,19 +150,24 @@ pub fn search(
                 sentences: 1,
                 ..effort
             };
-            found.extend(find(engine, spelling, one, Some(&letters))?);
+            found.extend(find(
+                engine,
+                spelling,
+                one,
+                Some((&letters, best.score - NO_RIVAL)),
+            )?);
         }
     }
     found.sort_by(|a, b| b.score.total_cmp(&a.score));
     Ok(found)
 }
 
-/// The search itself. With a `goal` only the sentence of those letters is looked for.
+/// The search itself. With a `goal` only the sentence of those letters is looked for, and given up below that score.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    goal: Option<&str>,
+    goal: Option<(&str, f32)>,
 ) -> Result<Vec<Hypothesis>, EngineError> {
     let mut ahead = BinaryHeap::from([Path {
         tokens: Vec::new(),
@@ -174,13 +185,22 @@ fn find(
         if path.looks() < least {
             break;
         }
+        if goal.is_some_and(|(_, floor)| path.score < floor) {
+            continue;
+        }
         if !seen.insert((path.position, path.ended, path.letters.clone())) {
             continue;
         }
         if path.ended {
             least = least.max(path.looks() - BEHIND);
-            left = left.min(effort.steps_after);
-            found.push(sentence(engine, path));
+            let sentence = sentence(engine, path);
+            let unbent = sentence.mean_bend() >= UNBENT;
+            left = left.min(if unbent {
+                effort.steps_after_unbent
+            } else {
+                effort.steps_after
+            });
+            found.push(sentence);
             if found.len() == effort.sentences {
                 break;
             }
@@ -191,7 +211,12 @@ fn find(
         }
         if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
             left -= 1;
-            ahead.extend(ways_on(engine, spelling, &path, goal)?);
+            ahead.extend(ways_on(
+                engine,
+                spelling,
+                &path,
+                goal.map(|(letters, _)| letters),
+            )?);
         }
     }
     found.sort_by(|a, b| b.score.total_cmp(&a.score));
@@ -208,13 +233,12 @@ fn ways_on(
     let end = engine.vocabulary().end_of_text();
     let scores = engine.scores(&path.tokens)?;
     let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let ways = spelling.ways(path.position);
+    let (ways, may_end) = spelling.ways(path.position);
     let mut likely: Vec<(f32, Option<(Token, Position)>)> = ways
-        .tokens
-        .iter()
-        .map(|&(token, to)| (scores[token as usize], Some((token, to))))
+        .into_iter()
+        .map(|(token, to)| (scores[token as usize], Some((token, to))))
         .collect();
-    if ways.end {
+    if may_end {
         likely.push((scores[end as usize], None));
     }
     if let Some(goal) = goal {
