@@ -58,8 +58,9 @@ impl Automaton {
         (self.fragments.len() - 1) as FragmentId
     }
 
-    /// Adds a wording of a fragment.
-    pub fn add_wording(&mut self, steps: &[Step], fragment: FragmentId) {
+    /// Adds a wording of a fragment. Returns a fragment that it already stood for and that says something else of the
+    /// same place, if there is one.
+    pub fn add_wording(&mut self, steps: &[Step], fragment: FragmentId) -> Option<FragmentId> {
         let mut at = 0usize;
         for step in steps {
             let known = match step {
@@ -82,6 +83,11 @@ impl Automaton {
         if !self.nodes[at].accepts.contains(&fragment) {
             self.nodes[at].accepts.push(fragment);
         }
+        let new = &self.fragments[fragment as usize].fill;
+        self.nodes[at].accepts.iter().copied().find(|&other| {
+            let other = &self.fragments[other as usize].fill;
+            other != new && other.slot() == new.slot()
+        })
     }
 
     /// What a fragment means.

@@ -81,11 +81,15 @@ pub struct Fillers {
     pub words: Vec<Wording>,
 }
 
-/// A plain list of words.
+/// What people say to each other.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Words {
+pub struct TalkFile {
     pub words: Vec<Wording>,
+    /// Whole utterances.
+    pub sayings: Vec<Wording>,
+    /// Words that open a question.
+    pub questions: Vec<Wording>,
 }
 
 /// The words that numbers are made of.
@@ -94,6 +98,8 @@ pub struct Words {
 pub struct NumberWords {
     pub hundred: Vec<String>,
     pub a: Vec<String>,
+    /// Zero, but only inside a longer number.
+    pub oh: Vec<String>,
     pub and: Vec<String>,
     pub minus: Vec<String>,
     pub plus: Vec<String>,

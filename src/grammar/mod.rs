@@ -64,6 +64,10 @@ pub struct Grammar {
     pub joints: Vec<Joint>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
+    /// Whole utterances that are talk although the grammar knows every word of them.
+    pub sayings: HashSet<Vec<String>>,
+    /// Words that open a question.
+    pub questions: HashSet<String>,
     /// Groups of words that sound alike: the recogniser always scores the others too.
     pub alike: Vec<Vec<String>>,
     pub spellings: Vec<Spelling>,

@@ -211,7 +211,10 @@ fn wordings(words: &NumberWords, n: i32) -> Vec<Vec<String>> {
     if digits.len() > 1 {
         let mut spelt: Vec<Vec<String>> = vec![Vec::new()];
         for digit in digits {
-            let names: Vec<String> = units(digit).into_iter().chain([digit.to_string()]).collect();
+            let mut names: Vec<String> = units(digit).into_iter().chain([digit.to_string()]).collect();
+            if digit == 0 {
+                names.extend(words.oh.iter().cloned());
+            }
             spelt = spelt
                 .iter()
                 .flat_map(|head| {

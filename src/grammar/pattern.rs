@@ -1,11 +1,22 @@
 //! The phrase language of the grammar files: words, `[optional]`, `(either|or)`, `{number}` and `{}`, the value.
 
+use std::fmt;
+
 /// A piece of a wording.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Piece {
     Word(String),
     /// A number of the named class.
     Number(String),
+}
+
+impl fmt::Display for Piece {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Piece::Word(word) => out.write_str(word),
+            Piece::Number(class) => write!(out, "{{{class}}}"),
+        }
+    }
 }
 
 /// Most sentences that one wording may stand for; more is a slip, not a wording.
@@ -134,11 +145,8 @@ mod tests {
             .unwrap()
             .iter()
             .map(|pieces| {
-                let words = pieces.iter().map(|p| match p {
-                    Piece::Word(word) => word.clone(),
-                    Piece::Number(class) => format!("{{{class}}}"),
-                });
-                words.collect::<Vec<_>>().join(" ")
+                let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();
+                words.join(" ")
             })
             .collect();
         all.sort();

@@ -4,6 +4,12 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
+/// The parts of a finding that `order` puts in order.
+pub const PARTS: [&str; 12] = [
+    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end_feel", "pain",
+    "signs", "text",
+];
+
 /// How each part of a finding is said; `{}` stands for the value.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,6 +1,6 @@
 //! Text → words: the forms that recognisers and keyboards write become the words that are spoken.
 
-use regex::Regex;
+use regex::{Regex, RegexBuilder};
 
 use super::error::GrammarError;
 use super::file::WrittenForms;
@@ -15,7 +15,10 @@ impl Writing {
     /// Compiles the patterns. `file` and `text` place a fault.
     pub fn new(source: &WrittenForms, file: &str, text: &str) -> Result<Writing, GrammarError> {
         let forms = source.form.iter().map(|form| {
-            let regex = Regex::new(form.pattern.as_ref()).map_err(|error| {
+            let pattern = RegexBuilder::new(form.pattern.as_ref())
+                .case_insensitive(true)
+                .build();
+            let regex = pattern.map_err(|error| {
                 GrammarError::at(
                     file,
                     text,
@@ -36,10 +39,10 @@ impl Writing {
 
     /// The spoken words of a written text, lower case.
     pub fn words(&self, text: &str) -> Vec<String> {
-        let mut text = text.to_lowercase();
+        let mut text = text.to_string();
         for (pattern, with) in &self.forms {
             text = pattern.replace_all(&text, with.as_str()).into_owned();
         }
-        text.split_whitespace().map(str::to_string).collect()
+        text.split_whitespace().map(str::to_lowercase).collect()
     }
 }

@@ -2,78 +2,80 @@
 
 use crate::finding::Finding;
 use crate::grammar::Grammar;
-use crate::grammar::fragment::Slot;
+use crate::grammar::fragment::{Fill, Slot};
 
-use super::apply::apply;
+use super::apply::{apply_all, decide_number};
 use super::cover::Part;
 use super::resolve::finish;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.
 pub fn correct(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Result<Finding, String> {
-    let mut corrected = finding.clone();
-    for part in in_order(parts) {
-        settle(&mut corrected, part.slot());
-        apply(grammar, &mut corrected, part)?;
+    let had_span = finding
+        .degrees
+        .as_ref()
+        .is_some_and(|degrees| degrees.from.is_some());
+    if !had_span && parts.iter().any(|part| part.fill == Some(Fill::Span)) {
+        return Err("a span can't replace one number: say the two movements one by one".into());
     }
-    finish(grammar, &mut corrected)?;
+    let mut corrected = finding.clone();
+    change(grammar, &mut corrected, parts)?;
     Ok(corrected)
 }
 
 /// The finding with what it lacked, if `parts` say some of that and contradict nothing; `None` if they don't.
 pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<Finding> {
-    if finding.is_settled() {
+    if finding.is_settled() || parts.iter().any(|part| part.slot() == Slot::Copy) {
         return None;
     }
-    let open = |part: &Part| {
-        let slot = part.slot();
-        let missing = finding
+    let asked = |slot: Slot| {
+        let doubted = finding.doubts.iter().map(|doubt| &doubt.field);
+        finding
             .missing
             .iter()
-            .any(|field| slots_of(field).contains(&slot));
-        missing
-            || finding
-                .doubts
-                .iter()
-                .any(|doubt| slots_of(&doubt.field).contains(&slot))
+            .chain(doubted)
+            .any(|field| slots_of(field).contains(&slot))
     };
-    // What is said again must be what was said; what is new must be what is missing, or add to a finding that had
-    // no result yet.
-    let mut completed = finding.clone();
-    let had_result = finding.has_result();
+    // What is said again must be what was said; what is new must be what is asked, or add to a finding that had no
+    // result yet.
     let mut answered = false;
-    for part in in_order(parts) {
-        let before = completed.clone();
-        if open(part) {
-            settle(&mut completed, part.slot());
+    for part in parts {
+        let slot = part.slot();
+        let fills_a_gap = match slot {
+            Slot::Mode => finding.mode.is_none(),
+            slot => slot.is_result() && !finding.has_result(),
+        };
+        if asked(slot) || fills_a_gap {
             answered = true;
+            continue;
         }
-        apply(grammar, &mut completed, part).ok()?;
-        let unchanged_before = before == completed;
-        if !unchanged_before && !open(part) {
-            let fills_a_gap = match part.slot() {
-                Slot::Mode => finding.mode.is_none(),
-                slot => slot.is_result() && !had_result,
-            };
-            if !fills_a_gap {
-                return None;
-            }
-            answered = true;
+        let mut again = finding.clone();
+        apply_all(grammar, &mut again, std::slice::from_ref(part)).ok()?;
+        if again != *finding {
+            return None;
         }
     }
     if !answered {
         return None;
     }
-    finish(grammar, &mut completed).ok()?;
+    let mut completed = finding.clone();
+    change(grammar, &mut completed, parts).ok()?;
     Some(completed)
 }
 
-/// What names the movement goes first: a number takes its meaning from it.
-fn in_order(parts: &[Part]) -> impl Iterator<Item = &Part> {
-    let named = |part: &&Part| part.slot().is_context();
-    parts
-        .iter()
-        .filter(named)
-        .chain(parts.iter().filter(move |part| !named(part)))
+/// Puts `parts` over what was there. What is said anew is no longer in doubt.
+fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
+    for part in parts {
+        settle(finding, part.slot());
+    }
+    let (named, found): (Vec<Part>, Vec<Part>) =
+        parts.iter().cloned().partition(|part| part.slot().is_context());
+    let mode = finding.mode;
+    apply_all(grammar, finding, &named)?;
+    if finding.mode != mode {
+        decide_number(finding);
+    }
+    apply_all(grammar, finding, &found)?;
+    finish(grammar, finding)
 }
 
 /// A place that is said anew is no longer in doubt.

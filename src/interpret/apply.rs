@@ -2,7 +2,7 @@
 
 use crate::finding::{Arc, Degrees, Doubt, Finding, Mode, Pain};
 use crate::grammar::Grammar;
-use crate::grammar::fragment::Fill;
+use crate::grammar::fragment::{Fill, Slot};
 use crate::grammar::numbers::Value;
 
 use super::cover::Part;
@@ -13,12 +13,15 @@ const STRENGTH: &str = "strength";
 
 /// Puts `part` into `finding`, over what was there. The joint, movement and mode must be in place before a number.
 /// The error says why it can't be, in a therapist's words.
-pub fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<(), String> {
+fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<(), String> {
     let Some(fill) = &part.fill else { return Ok(()) };
     let number = |at: usize| part.values.get(at).map_or(0, |value| value.number);
     match fill {
         Fill::Side(side) => finding.side = Some(*side),
-        Fill::Joint(joint) => finding.joint = Some(grammar.joints[*joint].name.clone()),
+        Fill::Joint(joint) => {
+            finding.joint = Some(grammar.joints[*joint].name.clone());
+            refit_movement(grammar, finding);
+        }
         Fill::Movement(candidates) => name_movement(grammar, finding, candidates)?,
         Fill::Mode(mode) => finding.mode = Some(*mode),
         Fill::Range(range) => finding.range = Some(range.clone()),
@@ -31,7 +34,9 @@ pub fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<()
         }
         Fill::PainFelt(felt) => {
             if *felt {
-                pain(finding).felt = true;
+                let pain = pain(finding);
+                pain.felt = true;
+                pain.score = pain.score.filter(|score| *score > 0);
             } else {
                 finding.pain = Some(Pain {
                     felt: false,
@@ -54,15 +59,19 @@ pub fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<()
         Fill::PainArc => {
             let pain = pain(finding);
             pain.felt = true;
-            pain.arc = Some(Arc {
-                from: number(0),
-                to: number(1),
-            });
+            let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
+            pain.arc = Some(Arc { from, to });
         }
         Fill::Degrees => degrees(finding, None, number(0)),
         Fill::DegreesShort => towards_straight(grammar, finding, -number(0).abs())?,
         Fill::DegreesPast => towards_straight(grammar, finding, number(0).abs())?,
-        Fill::Span => degrees(finding, Some(number(0)), number(1)),
+        Fill::Span if finding.mode == Some(Mode::Resisted) => {
+            return Err("a resisted movement has one grade, not a span".into());
+        }
+        Fill::Span => {
+            let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
+            degrees(finding, Some(from), to);
+        }
         Fill::Number => bare_number(finding, number(0)),
         Fill::Strength => {
             if let Some(value) = part.values.first() {
@@ -72,6 +81,74 @@ pub fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<()
         Fill::Copy | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
     }
     Ok(())
+}
+
+/// Puts all of `parts` into `finding`: first what was examined, as a number takes its meaning from it.
+pub fn apply_all(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
+    let mut ordered: Vec<&Part> = parts.iter().collect();
+    ordered.sort_by_key(|part| match part.slot() {
+        Slot::Joint => 0,
+        slot if slot.is_context() => 1,
+        // Whether pain is felt goes before how much and when.
+        Slot::PainFelt => 2,
+        _ => 3,
+    });
+    let had_pain = finding.pain.is_some();
+    for part in ordered {
+        apply(grammar, finding, part)?;
+    }
+    let said = |slot: Slot| parts.iter().any(|part| part.slot() == slot);
+    if said(Slot::PainWhen)
+        && !had_pain
+        && !said(Slot::PainFelt)
+        && !said(Slot::PainScore)
+        && !said(Slot::PainArc)
+    {
+        return Err("a place in the range was said, but not what is there".into());
+    }
+    if parts.iter().any(|part| part.fill == Some(Fill::PainFelt(false))) {
+        deny_pain(finding)?;
+    }
+    Ok(())
+}
+
+/// "No pain at end range": the place says where it was looked for.
+fn deny_pain(finding: &mut Finding) -> Result<(), String> {
+    let pain = pain(finding);
+    if pain.score.is_some_and(|score| score > 0) || pain.arc.is_some() {
+        return Err("pain and no pain were both said".into());
+    }
+    pain.felt = false;
+    Ok(())
+}
+
+/// After the joint has changed: the movement that the same wording names there, "internal rotation" for one.
+fn refit_movement(grammar: &Grammar, finding: &mut Finding) {
+    let (Some(joint), Some(name)) = (&finding.joint, &finding.movement) else {
+        return;
+    };
+    if grammar.movement(joint, name).is_some() {
+        return;
+    }
+    let words: Vec<_> = name
+        .split_whitespace()
+        .map(|word| grammar.lexicon.number(word))
+        .collect();
+    let named = grammar
+        .automaton
+        .matches(&words, 0)
+        .into_iter()
+        .filter(|found| found.end == words.len());
+    let here = named
+        .filter_map(|found| match &grammar.automaton.fragment(found.fragment).fill {
+            Fill::Movement(candidates) => Some(candidates),
+            _ => None,
+        })
+        .flatten()
+        .find(|(other, _)| grammar.joints[*other].name == *joint);
+    if let Some(&(joint, movement)) = here {
+        finding.movement = Some(grammar.joints[joint].movements[movement].name.clone());
+    }
 }
 
 /// Names the movement that fits the joint. Without a joint, a wording that only one joint has brings its joint along.
@@ -92,12 +169,8 @@ fn name_movement(
             finding.joint = Some(grammar.joints[only.0].name.clone());
             finding.movement = Some(name(only));
         }
-        (None, several) => {
-            // The name is known if every joint that it can mean calls it so; else the joint must be said first.
-            let first = several.first().map(name);
-            finding.movement =
-                first.filter(|first| several.iter().all(|candidate| name(candidate) == *first));
-        }
+        // The joint will settle which of them it is.
+        (None, several) => finding.movement = several.first().map(name),
     }
     Ok(())
 }
@@ -123,20 +196,22 @@ fn strength(finding: &mut Finding, grade: String) {
 
 /// "Short of straight" and "past straight" are said of the movement that straightens, named or not.
 fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result<(), String> {
-    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    if let Some(joint) = joint {
-        let Some([straightens, _]) = joint.span else {
-            return Err("short of straight or past straight can't be said of this joint".into());
-        };
-        let straightens = &joint.movements[straightens].name;
-        if finding
-            .movement
-            .as_ref()
-            .is_some_and(|movement| movement != straightens)
-        {
+    let here = finding.joint.as_deref();
+    let joints = grammar
+        .joints
+        .iter()
+        .filter(|joint| here.is_none_or(|here| here == joint.name));
+    let mut names: Vec<&String> = joints
+        .filter_map(|joint| Some(&joint.movements[joint.span?[0]].name))
+        .collect();
+    names.dedup();
+    match (names.as_slice(), &finding.movement) {
+        ([], _) => return Err("short of straight or past straight can't be said of this joint".into()),
+        (names, Some(movement)) if !names.contains(&movement) => {
             return Err("short of straight or past straight can't be said of this movement".into());
         }
-        finding.movement = Some(straightens.clone());
+        ([only], None) => finding.movement = Some((*only).clone()),
+        _ => {}
     }
     degrees(finding, None, to);
     Ok(())
@@ -160,7 +235,10 @@ fn bare_number(finding: &mut Finding, number: i32) {
         match finding.mode {
             Some(Mode::Active | Mode::Passive) => degrees(finding, None, number),
             Some(Mode::Resisted) if is_grade => strength(finding, number.to_string()),
-            Some(Mode::Resisted) => finding.doubts.push(doubt(STRENGTH, as_grade(), as_degrees())),
+            Some(Mode::Resisted) => {
+                finding.strength = None;
+                finding.doubts.push(doubt(STRENGTH, as_grade(), as_degrees()));
+            }
             // A negative number cannot be a grade.
             None if !(0..=10).contains(&number) => degrees(finding, None, number),
             None => {
@@ -168,6 +246,18 @@ fn bare_number(finding: &mut Finding, number: i32) {
                 finding.doubts.push(doubt(DEGREES, as_degrees(), as_grade()));
             }
         }
+    }
+}
+
+/// The mode has been said after a bare number that was in doubt for the want of it: now it takes its meaning.
+pub fn decide_number(finding: &mut Finding) {
+    let open = |doubt: &Doubt| doubt.field == DEGREES && finding.mode.is_some();
+    if let Some(Degrees { from: None, to }) = finding.degrees
+        && finding.doubts.iter().any(open)
+    {
+        finding.doubts.retain(|doubt| doubt.field != DEGREES);
+        finding.degrees = None;
+        bare_number(finding, to);
     }
 }
 

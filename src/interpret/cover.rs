@@ -54,7 +54,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
             let cost = match part.fill {
                 Some(Fill::Filler { .. }) => FILLER,
                 Some(Fill::Control { opens: false, .. }) if !whole => continue,
-                Some(Fill::Control { .. } | Fill::Note) if start != 0 => continue,
+                Some(Fill::Note) if start != 0 => continue,
                 _ => FRAGMENT,
             };
             relax(&mut best, so_far + cost, start, part);

@@ -8,6 +8,7 @@ mod cover;
 mod doubts;
 mod resolve;
 mod split;
+mod talk;
 
 use std::sync::Arc;
 
@@ -33,6 +34,8 @@ pub struct Reading {
 pub struct Interpreter {
     grammar: Arc<Grammar>,
     context: Context,
+    /// What each finding that may still be disregarded leaned on, the latest last.
+    before: Vec<Context>,
 }
 
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
@@ -48,6 +51,7 @@ impl Interpreter {
         Interpreter {
             grammar,
             context: Context::default(),
+            before: Vec::new(),
         }
     }
 
@@ -64,6 +68,7 @@ impl Interpreter {
     /// Forgets what was said before: another client, another visit.
     pub fn forget(&mut self) {
         self.context = Context::default();
+        self.before.clear();
     }
 
     /// Reads an utterance and lets the next one lean on it.
@@ -77,52 +82,72 @@ impl Interpreter {
     pub fn peek(&self, text: &str) -> Reading {
         let words = self.grammar.words(text);
         let parts = cover(&self.grammar, &words);
-        let unclear = |why: &str| Reading {
-            outcome: Outcome::Unclear { why: why.into() },
-            amends: false,
-        };
-        let new = |outcome| Reading {
-            outcome,
-            amends: false,
-        };
-        match parts.first().and_then(|part| part.fill.clone()) {
-            Some(Fill::Control {
+        match parts.first().and_then(|part| part.fill.as_ref()) {
+            _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
+            Some(Fill::Note) => note(text, parts[0].span.1),
+            Some(&Fill::Control {
                 control,
                 opens: false,
-            }) => {
-                return new(Outcome::Control {
-                    control,
-                    findings: Vec::new(),
-                });
-            }
-            Some(Fill::Control { control, opens: true }) => {
-                return self.correction(control, &parts[1..], words.len());
-            }
-            Some(Fill::Note) => return self.note(text, parts[0].span.1),
-            _ => {}
+            }) => new(Outcome::Control {
+                control,
+                findings: Vec::new(),
+            }),
+            _ => self.understand(&words, &parts),
         }
-        let unknown: Vec<&str> = parts
+    }
+
+    /// Reads `parts`, which cover a stretch of `words`.
+    fn understand(&self, words: &[String], parts: &[Part]) -> Reading {
+        let opens = |part: &Part| match part.fill {
+            Some(Fill::Control { control, opens: true }) => Some(control),
+            _ => None,
+        };
+        let Some(at) = parts.iter().rposition(|part| opens(part).is_some()) else {
+            return self.dictation(words, parts);
+        };
+        let (said, changes) = (&parts[..at], named(&parts[at + 1..]));
+        let unknown = parts[at + 1..].iter().any(|part| part.fill.is_none());
+        if said
+            .iter()
+            .all(|part| part.fill.is_some() && part.slot() == Slot::None && opens(part).is_none())
+        {
+            let control = opens(&parts[at]).unwrap_or(Control::Correction);
+            return self.correction(control, &changes, unknown);
+        }
+        // In one breath with what it corrects.
+        let mut reading = self.understand(words, said);
+        if let Outcome::Finding { findings } | Outcome::Control { findings, .. } = &mut reading.outcome
+            && let Some(last) = findings.last_mut()
+        {
+            match amend::correct(&self.grammar, last, &changes) {
+                Ok(corrected) if !unknown => *last = corrected,
+                Ok(_) => return unclear(NOT_UNDERSTOOD),
+                Err(why) => return unclear(&why),
+            }
+        }
+        reading
+    }
+
+    fn dictation(&self, words: &[String], parts: &[Part]) -> Reading {
+        let unknown: Vec<&String> = parts
             .iter()
             .filter(|part| part.fill.is_none())
-            .map(|part| words[part.span.0].as_str())
+            .map(|part| &words[part.span.0])
             .collect();
-        let named: Vec<Part> = parts
-            .iter()
-            .filter(|part| part.slot() != Slot::None)
-            .cloned()
-            .collect();
+        let named = named(parts);
+        let context = named.iter().any(|part| part.slot().is_context());
+        let result = named.iter().any(|part| part.slot().is_result());
         if !unknown.is_empty() {
             let talk = unknown.iter().any(|word| self.grammar.talk.contains(*word));
-            let near = unknown.len() as f64 <= MOST_UNKNOWN * words.len() as f64;
-            let said = |wanted: fn(Slot) -> bool| named.iter().any(|part| wanted(part.slot()));
-            let dictated = said(Slot::is_context) && said(Slot::is_result);
-            return if dictated && ((near && !talk) || speaks_the_trade(&named)) {
+            let length: usize = parts.iter().map(|part| part.span.1 - part.span.0).sum();
+            let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
+            return if context && result && ((near && !talk) || speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
             };
         }
-        if named.is_empty() || self.is_only_a_word(&named) {
+        if talk::is_only_a_word(&self.context, &named) {
             return new(Outcome::Aside);
         }
         if let Some(last) = &self.context.last
@@ -135,22 +160,52 @@ impl Interpreter {
                 amends: true,
             };
         }
-        match self.findings(named) {
+        match self.findings(&named) {
             Ok(findings) => new(Outcome::Finding { findings }),
+            // Places with nothing found, or numbers and words that belong to nothing.
+            Err(_) if !result || (!context && self.context.is_empty()) => new(Outcome::Aside),
             Err(why) => unclear(&why),
         }
     }
 
-    /// Lets the next utterance lean on this reading.
+    /// Lets the next utterance lean on this reading. After `disregard` the next one leans on what was there before
+    /// the finding that was dropped.
     pub fn follow(&mut self, reading: &Reading) {
-        if let Outcome::Finding { findings } | Outcome::Control { findings, .. } = &reading.outcome {
-            for finding in findings.iter().filter(|finding| finding.kind != Kind::Note) {
-                self.context.follow(finding);
+        match &reading.outcome {
+            Outcome::Finding { findings } => {
+                for finding in findings {
+                    if !reading.amends && !self.context.only_names() {
+                        self.before.push(self.context.clone());
+                    }
+                    self.context.follow(finding);
+                }
             }
+            Outcome::Control {
+                control: Control::Confirm,
+                ..
+            } => {
+                if self.context.last.as_ref().is_none_or(Finding::is_settled) {
+                    self.before.clear();
+                }
+            }
+            Outcome::Control {
+                control: Control::Disregard,
+                ..
+            } => {
+                if let Some(before) = self.before.pop() {
+                    self.context = before;
+                }
+            }
+            Outcome::Control { findings, .. } => {
+                for finding in findings {
+                    self.context.follow(finding);
+                }
+            }
+            Outcome::Aside | Outcome::Unclear { .. } => {}
         }
     }
 
-    fn findings(&self, parts: Vec<Part>) -> Result<Vec<Finding>, String> {
+    fn findings(&self, parts: &[Part]) -> Result<Vec<Finding>, String> {
         let mut context = self.context.clone();
         let mut findings = Vec::new();
         for draft in split::split(parts)? {
@@ -162,69 +217,18 @@ impl Interpreter {
         Ok(findings)
     }
 
-    /// One place named and nothing found: a word that people say to each other, unless it changes what is being
-    /// examined.
-    fn is_only_a_word(&self, parts: &[Part]) -> bool {
-        let [only] = parts else { return false };
-        let asked = self.context.last.as_ref().is_some_and(|last| !last.is_settled());
-        match &only.fill {
-            Some(Fill::Side(side)) => {
-                !asked && (self.context.joint.is_none() || self.context.side == Some(*side))
-            }
-            Some(Fill::Mode(_)) => !asked && self.context.movement.is_none(),
-            Some(Fill::Joint(_)) => !asked,
-            _ => false,
-        }
-    }
-
-    fn correction(&self, control: Control, parts: &[Part], words: usize) -> Reading {
-        let named: Vec<Part> = parts
-            .iter()
-            .filter(|part| part.slot() != Slot::None)
-            .cloned()
-            .collect();
-        let unknown = parts.iter().any(|part| part.fill.is_none());
-        let outcome = match &self.context.last {
-            _ if unknown => Outcome::Unclear {
-                why: "I did not understand what to correct".into(),
+    fn correction(&self, control: Control, changes: &[Part], unknown: bool) -> Reading {
+        let findings = match &self.context.last {
+            _ if unknown => return unclear(NOT_UNDERSTOOD),
+            Some(last) if !changes.is_empty() => match amend::correct(&self.grammar, last, changes) {
+                Ok(corrected) => vec![corrected],
+                Err(why) => return unclear(&why),
             },
-            Some(last) if words > 1 => match amend::correct(&self.grammar, last, &named) {
-                Ok(corrected) => Outcome::Control {
-                    control,
-                    findings: vec![corrected],
-                },
-                Err(why) => Outcome::Unclear { why },
-            },
-            _ => Outcome::Control {
-                control,
-                findings: Vec::new(),
-            },
+            _ => Vec::new(),
         };
         Reading {
-            outcome,
+            outcome: Outcome::Control { control, findings },
             amends: true,
-        }
-    }
-
-    fn note(&self, text: &str, opening: usize) -> Reading {
-        let mut rest = text.trim_start();
-        for _ in 0..opening {
-            rest = rest
-                .find(char::is_whitespace)
-                .map_or("", |at| rest[at..].trim_start());
-        }
-        let outcome = if rest.is_empty() {
-            Outcome::Unclear {
-                why: "the note is empty".into(),
-            }
-        } else {
-            let mut note = Finding::new(Kind::Note);
-            note.text = Some(rest.trim_end().to_string());
-            Outcome::Finding { findings: vec![note] }
-        };
-        Reading {
-            outcome,
-            amends: false,
         }
     }
 }
@@ -235,4 +239,45 @@ fn speaks_the_trade(parts: &[Part]) -> bool {
     slots.sort_unstable();
     slots.dedup();
     slots.len() >= TRADE_PLACES || (slots.len() + 1 >= TRADE_PLACES && slots.contains(&(Slot::Mode as u8)))
+}
+
+const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
+
+fn new(outcome: Outcome) -> Reading {
+    Reading {
+        outcome,
+        amends: false,
+    }
+}
+
+fn unclear(why: &str) -> Reading {
+    new(Outcome::Unclear { why: why.into() })
+}
+
+/// The parts that say something of a finding.
+fn named(parts: &[Part]) -> Vec<Part> {
+    parts
+        .iter()
+        .filter(|part| part.slot() != Slot::None)
+        .cloned()
+        .collect()
+}
+
+/// The words after the `opening` first ones, as they are written.
+fn note(text: &str, opening: usize) -> Reading {
+    let mut rest = text;
+    for _ in 0..opening {
+        rest = rest
+            .trim_start_matches(|c: char| !c.is_alphanumeric())
+            .trim_start_matches(char::is_alphanumeric);
+    }
+    let rest = rest
+        .trim_start_matches(|c: char| c.is_whitespace() || ",.:;!—–".contains(c))
+        .trim_end();
+    if rest.is_empty() {
+        return unclear("the note is empty");
+    }
+    let mut note = Finding::new(Kind::Note);
+    note.text = Some(rest.to_string());
+    new(Outcome::Finding { findings: vec![note] })
 }

@@ -4,36 +4,34 @@ use crate::finding::{Degrees, Finding, Kind, Mode};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-use super::apply::apply;
+use super::apply::apply_all;
 use super::context::Context;
 use super::cover::Part;
 
 /// The findings of a draft: one, or two where a span runs through zero. The error says why there is none.
 pub fn resolve(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
     let mut finding = Finding::new(Kind::Movement);
-    let said = |slot: Slot| draft.iter().find(|part| part.slot() == slot);
+    let said = |slot: Slot| draft.iter().any(|part| part.slot() == slot);
     carry(grammar, &mut finding, draft, context);
-    for slot in [Slot::Joint, Slot::Side, Slot::Movement, Slot::Mode] {
-        if let Some(part) = said(slot) {
-            apply(grammar, &mut finding, part)?;
-        }
-    }
-    if said(Slot::Copy).is_some() {
-        let Some(last) = &context.last else {
-            return Err("there is no finding before this one to copy".into());
-        };
-        copy_results(last, &mut finding);
+    let (named, mut found): (Vec<Part>, Vec<Part>) =
+        draft.iter().cloned().partition(|part| part.slot().is_context());
+    apply_all(grammar, &mut finding, &named)?;
+    if said(Slot::Copy) {
+        copy_results(context, &mut finding)?;
     }
     let mut before = None;
-    for part in draft.iter().filter(|part| part.slot().is_result()) {
-        if part.fill == Some(Fill::Span) && said(Slot::Movement).is_none() {
-            before = through_zero(grammar, &mut finding, part);
-            if before.is_some() {
-                continue;
-            }
+    if let Some(at) = found.iter().position(|part| part.fill == Some(Fill::Span)) {
+        before = through_zero(grammar, &mut finding, &found[at], said(Slot::Movement));
+        if before.is_some() {
+            found.remove(at);
         }
-        apply(grammar, &mut finding, part)?;
     }
+    let straight = |part: &Part| matches!(part.fill, Some(Fill::DegreesShort | Fill::DegreesPast));
+    if !said(Slot::Movement) && found.iter().any(straight) && spans(grammar, &finding) {
+        // Of the two movements through zero it is always the one that straightens.
+        finding.movement = None;
+    }
+    apply_all(grammar, &mut finding, &found)?;
     let mut findings: Vec<Finding> = before.into_iter().chain([finding]).collect();
     for finding in &mut findings {
         finish(grammar, finding)?;
@@ -76,7 +74,22 @@ fn carry(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: &Con
     }
 }
 
-fn copy_results(from: &Finding, to: &mut Finding) {
+/// "Left the same": every result of the finding before, for something beside it.
+fn copy_results(context: &Context, to: &mut Finding) -> Result<(), String> {
+    let Some(from) = &context.last else {
+        return Err("there is no finding before this one to copy".into());
+    };
+    let place = |finding: &Finding| {
+        (
+            finding.side,
+            finding.joint.clone(),
+            finding.movement.clone(),
+            finding.mode,
+        )
+    };
+    if place(from) == place(to) {
+        return Err("that would copy the finding before onto itself".into());
+    }
     to.degrees = from.degrees.clone();
     to.range = from.range.clone();
     to.pain = from.pain.clone();
@@ -84,21 +97,44 @@ fn copy_results(from: &Finding, to: &mut Finding) {
     to.strength = from.strength.clone();
     to.power = from.power.clone();
     to.signs = from.signs.clone();
+    Ok(())
 }
 
-/// "Minus five to one thirty", no movement named: the joint stops five short of straight and bends to 130. A first
-/// number without a minus is also that many degrees short of straight, as ranges are usually spoken.
-fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Option<Finding> {
-    let [straightens, bends] = grammar.joint(finding.joint.as_deref()?)?.span?;
+/// The finding's movement is one of the two that a span through zero covers.
+fn spans(grammar: &Grammar, finding: &Finding) -> bool {
+    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
+    joint
+        .and_then(|joint| Some((joint, joint.span?)))
+        .is_some_and(|(joint, span)| {
+            span.iter()
+                .any(|&movement| Some(&joint.movements[movement].name) == finding.movement.as_ref())
+        })
+}
+
+/// "Minus five to one thirty": the joint stops five short of straight and bends to 130. A first number without a minus
+/// is also that many degrees short of straight, as ranges are usually spoken. Where a movement was said, only one that
+/// bends and starts below zero is meant so; a movement carried over that does not run through zero is not.
+fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: bool) -> Option<Finding> {
     let joint = grammar.joint(finding.joint.as_deref()?)?;
+    let [straightens, bends] = joint.span?;
     let [from, to] = [part.values.first()?.number, part.values.get(1)?.number];
+    let (from, to) = (from.min(to), from.max(to));
+    let bends = &joint.movements[bends].name;
+    let meant = match &finding.movement {
+        None => true,
+        Some(movement) if said => movement == bends && from < 0,
+        Some(_) => spans(grammar, finding),
+    };
+    if !meant || finding.mode == Some(Mode::Resisted) {
+        return None;
+    }
     let mut first = finding.clone();
     first.movement = Some(joint.movements[straightens].name.clone());
     first.degrees = Some(Degrees {
         from: None,
         to: -from.abs(),
     });
-    finding.movement = Some(joint.movements[bends].name.clone());
+    finding.movement = Some(bends.clone());
     finding.degrees = Some(Degrees { from: None, to });
     Some(first)
 }
@@ -133,8 +169,10 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     if joint.is_some_and(|joint| !joint.sided) {
         finding.side = None;
     }
-    if finding.joint.is_none() && finding.movement.is_none() && only_pain(finding) {
-        finding.kind = Kind::Pain;
+    if matches!(finding.kind, Kind::Movement | Kind::Pain) {
+        // Pain alone needs no movement: "left knee pain at rest".
+        let alone = finding.movement.is_none() && only_pain(finding);
+        finding.kind = if alone { Kind::Pain } else { Kind::Movement };
     }
     let mut missing = Vec::new();
     if finding.side.is_none() && joint.is_none_or(|joint| joint.sided) {

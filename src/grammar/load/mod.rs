@@ -1,0 +1,233 @@
+//! grammars/ → [`Grammar`]: reads each file, checks it, and builds the automaton.
+
+mod joints;
+mod slots;
+mod spoken;
+
+use std::collections::{BTreeMap, HashSet};
+
+use serde::de::DeserializeOwned;
+use serde::de::IntoDeserializer;
+use serde::de::value::{Error as ValueError, StrDeserializer};
+
+use super::automaton::{Automaton, FragmentId, Step};
+use super::error::GrammarError;
+use super::file::{Fillers, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms};
+use super::fragment::{Fill, Fragment};
+use super::lexicon::Lexicon;
+use super::numbers::{self, Class};
+use super::pattern::{Piece, expand};
+use super::readback::ReadbackFile;
+use super::source::Source;
+use super::text::Writing;
+use super::{Grammar, Joint, Spelling};
+
+/// Files that hold one list.
+const LISTS: [&str; 7] = [
+    "sides.toml",
+    "modes.toml",
+    "end-feels.toml",
+    "ranges.toml",
+    "powers.toml",
+    "signs.toml",
+    "controls.toml",
+];
+/// Files that hold several lists and phrases.
+const SEVERAL: [&str; 4] = ["pain.toml", "degrees.toml", "strength.toml", "copies.toml"];
+
+/// Reads and checks the files and builds the grammar.
+pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
+    let number_words: NumberWords = source.read("numbers.toml")?;
+    let mut lexicon = Lexicon::default();
+    let tries = numbers::tries(&number_words, &mut lexicon);
+    let mut loader = Loader {
+        source,
+        file: String::new(),
+        lexicon,
+        automaton: Automaton::new(tries),
+        joints: Vec::new(),
+        signs: HashSet::new(),
+        names: Vec::new(),
+        controls: Vec::new(),
+    };
+    for file in LISTS {
+        loader.file = file.to_string();
+        let list: List = source.read(file)?;
+        loader.list(&list)?;
+    }
+    for file in SEVERAL {
+        loader.file = file.to_string();
+        let several: Several = source.read(file)?;
+        for list in &several.list {
+            loader.list(list)?;
+        }
+        for phrase in &several.phrase {
+            loader.phrase(phrase)?;
+        }
+    }
+    loader.joints()?;
+    loader.file = "fillers.toml".into();
+    let fillers: Fillers = source.read("fillers.toml")?;
+    for (words, heard) in [(&fillers.heard, true), (&fillers.words, false)] {
+        let filler = loader.add(Fill::Filler { heard }, "a filler");
+        for word in words {
+            loader.wording(word, "", filler, word)?;
+        }
+    }
+    let talk: TalkFile = source.read("talk.toml")?;
+    loader.file = "talk.toml".into();
+    let mut sayings = HashSet::new();
+    for saying in &talk.sayings {
+        sayings.extend(loader.plain_words(saying)?);
+    }
+    let forms: WrittenForms = source.read("written-forms.toml")?;
+    let writing = Writing::new(&forms, "written-forms.toml", source.text("written-forms.toml"))?;
+    let spellings = forms
+        .spelt
+        .iter()
+        .flat_map(|(word, spelt)| spelt.iter().map(move |written| (word, written)))
+        .filter_map(|(word, written)| {
+            let word = loader.lexicon.number(word)?;
+            Some(Spelling {
+                word,
+                written: written.clone(),
+            })
+        })
+        .collect();
+    let alike: SoundsAlike = source.read("sounds-alike.toml")?;
+    loader.file = "sounds-alike.toml".into();
+    let mut told_apart = BTreeMap::new();
+    for pair in &alike.pair {
+        if !pair.say.is_empty() && pair.words.as_ref().len() != pair.say.len() {
+            return Err(loader.fault(
+                pair.words.span().start,
+                "each word of a pair needs its own read-back wording",
+                "give as many entries in `say` as in `words`",
+            ));
+        }
+        told_apart.extend(pair.words.as_ref().iter().cloned().zip(pair.say.iter().cloned()));
+    }
+    let readback: ReadbackFile = source.read("readback.toml")?;
+    spoken::check(source, &loader.controls)?;
+    Ok(Grammar {
+        version: source.version(),
+        lexicon: loader.lexicon,
+        automaton: loader.automaton,
+        joints: loader.joints,
+        alike: alike
+            .pair
+            .iter()
+            .map(|pair| pair.words.as_ref().clone())
+            .collect(),
+        talk: lower_case(&talk.words),
+        sayings,
+        questions: lower_case(&talk.questions),
+        writing,
+        spellings,
+        readback: readback.with(told_apart),
+    })
+}
+
+struct Loader<'a> {
+    source: &'a Source,
+    file: String,
+    lexicon: Lexicon,
+    automaton: Automaton,
+    joints: Vec<Joint>,
+    signs: HashSet<String>,
+    /// What each fragment is called, by its number.
+    names: Vec<String>,
+    /// Every wording of a control word.
+    controls: Vec<Vec<String>>,
+}
+
+fn lower_case(words: &[Wording]) -> HashSet<String> {
+    words.iter().map(|word| word.as_ref().to_lowercase()).collect()
+}
+
+impl Loader<'_> {
+    fn fault(&self, offset: usize, message: impl Into<String>, remedy: impl Into<String>) -> GrammarError {
+        GrammarError::at(&self.file, self.source.text(&self.file), offset, message, remedy)
+    }
+
+    fn add(&mut self, fill: Fill, name: &str) -> FragmentId {
+        self.names.push(name.to_string());
+        self.automaton.add_fragment(Fragment { fill, after: false })
+    }
+
+    /// The contract's value with this name.
+    fn known<T: DeserializeOwned>(&self, value: &Wording) -> Result<T, GrammarError> {
+        let name: StrDeserializer<'_, ValueError> = value.as_ref().as_str().into_deserializer();
+        T::deserialize(name).map_err(|error| {
+            self.fault(
+                value.span().start,
+                format!("`{}` is not a value of this slot: {error}", value.as_ref()),
+                "use one of the names listed; what is said for it may be anything",
+            )
+        })
+    }
+
+    /// Every sentence of a wording that holds no number.
+    fn plain_words(&self, said: &Wording) -> Result<Vec<Vec<String>>, GrammarError> {
+        let word = |piece| match piece {
+            Piece::Word(word) => Ok(word),
+            Piece::Number(name) => Err(self.fault(
+                said.span().start,
+                format!("a number `{{{name}}}` can't stand in the name of a value"),
+                "write the words only",
+            )),
+        };
+        self.expanded(said, "")?
+            .into_iter()
+            .map(|pieces| pieces.into_iter().map(word).collect())
+            .collect()
+    }
+
+    fn expanded(&self, wording: &Wording, value: &str) -> Result<Vec<Vec<Piece>>, GrammarError> {
+        expand(wording.as_ref(), value).map_err(|(at, message)| {
+            // Past the opening quote.
+            let offset = wording.span().start + 1 + at;
+            self.fault(
+                offset,
+                message,
+                "`[ ]` may be left out, `( | )` is a choice; close what is opened",
+            )
+        })
+    }
+
+    /// Adds every sentence of a wording; `value` stands for `{}`. `blame` is the entry to show if one of them already
+    /// means something else.
+    fn wording(
+        &mut self,
+        wording: &Wording,
+        value: &str,
+        fragment: FragmentId,
+        blame: &Wording,
+    ) -> Result<(), GrammarError> {
+        for pieces in self.expanded(wording, value)? {
+            let mut steps = Vec::with_capacity(pieces.len());
+            for piece in &pieces {
+                steps.push(match piece {
+                    Piece::Word(word) => Step::Word(self.lexicon.add(word)),
+                    Piece::Number(name) => Step::Number(Class::named(name).ok_or_else(|| {
+                        self.fault(
+                            wording.span().start,
+                            format!("there is no kind of number `{{{name}}}`"),
+                            format!("use {}", Class::NAMES),
+                        )
+                    })?),
+                });
+            }
+            if let Some(other) = self.automaton.add_wording(&steps, fragment) {
+                let sentence: Vec<String> = pieces.iter().map(Piece::to_string).collect();
+                let (one, other) = (&self.names[other as usize], &self.names[fragment as usize]);
+                return Err(self.fault(
+                    blame.span().start,
+                    format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
+                    "one wording may mean one thing only: take it out of one of the two",
+                ));
+            }
+        }
+        Ok(())
+    }
+}

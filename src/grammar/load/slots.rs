@@ -1,0 +1,112 @@
+//! Lists and phrases → fragments: which slot each file's entries fill.
+
+use super::super::automaton::FragmentId;
+use super::super::error::GrammarError;
+use super::super::file::{List, Phrase, Wording};
+use super::super::fragment::{Fill, Fragment};
+use super::super::pattern::Piece;
+use super::Loader;
+
+impl Loader<'_> {
+    /// Adds the values of a list, each inside the list's frames.
+    pub(super) fn list(&mut self, list: &List) -> Result<(), GrammarError> {
+        for value in &list.value {
+            let name = value.is.as_ref().clone();
+            let fill = match list.slot.as_ref().as_str() {
+                "side" => Fill::Side(self.known(&value.is)?),
+                "mode" => Fill::Mode(self.known(&value.is)?),
+                "range" => Fill::Range(name),
+                "end feel" => Fill::EndFeel(name),
+                "power" => Fill::Power(name),
+                "pain" => match name.as_str() {
+                    "felt" => Fill::PainFelt(true),
+                    "none" => Fill::PainFelt(false),
+                    _ => {
+                        let message = format!("pain is `felt` or `none`, not `{name}`");
+                        return Err(self.fault(value.is.span().start, message, "use one of the two"));
+                    }
+                },
+                "pain when" => Fill::PainWhen(name),
+                "sign" => {
+                    self.signs.insert(name.clone());
+                    Fill::Sign(name)
+                }
+                "control" => Fill::Control {
+                    control: self.known(&value.is)?,
+                    opens: value.opens,
+                },
+                _ => return Err(self.unknown_slot(&list.slot)),
+            };
+            let named = value.is.as_ref();
+            let fragment = self.add(fill.clone(), named);
+            let after = self.automaton.add_fragment(Fragment { fill, after: true });
+            self.names.push(named.clone());
+            for said in &value.said {
+                if list.slot.as_ref() == "control" {
+                    let words = self.plain_words(said)?;
+                    self.controls.extend(words);
+                }
+                for (frames, fragment) in [(&list.phrases, fragment), (&list.phrases_after, after)] {
+                    for frame in frames {
+                        self.framed(frame, said, fragment)?;
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn unknown_slot(&self, slot: &Wording) -> GrammarError {
+        self.fault(
+            slot.span().start,
+            format!("there is no slot `{}`", slot.as_ref()),
+            "`grammars/README.md` lists the slots",
+        )
+    }
+
+    /// Adds `said`, which may itself hold brackets, inside its frame.
+    fn framed(&mut self, frame: &Wording, said: &Wording, fragment: FragmentId) -> Result<(), GrammarError> {
+        for words in self.plain_words(said)? {
+            self.wording(frame, &words.join(" "), fragment, said)?;
+        }
+        Ok(())
+    }
+
+    /// Adds wordings around numbers, or without a value of their own.
+    pub(super) fn phrase(&mut self, phrase: &Phrase) -> Result<(), GrammarError> {
+        let (fill, numbers) = match phrase.slot.as_ref().as_str() {
+            "degrees" => (Fill::Degrees, 1),
+            "degrees short" => (Fill::DegreesShort, 1),
+            "degrees past" => (Fill::DegreesPast, 1),
+            "span" => (Fill::Span, 2),
+            "number" => (Fill::Number, 1),
+            "strength" => (Fill::Strength, 1),
+            "pain score" => (Fill::PainScore, 1),
+            "pain arc" => (Fill::PainArc, 2),
+            "copy" => (Fill::Copy, 0),
+            "note" => (Fill::Note, 0),
+            _ => return Err(self.unknown_slot(&phrase.slot)),
+        };
+        let fragment = self.add(fill, phrase.slot.as_ref());
+        for said in &phrase.said {
+            for pieces in self.expanded(said, "")? {
+                let given = pieces
+                    .iter()
+                    .filter(|piece| matches!(piece, Piece::Number(_)))
+                    .count();
+                if given != numbers {
+                    return Err(self.fault(
+                        said.span().start,
+                        format!(
+                            "a wording of `{}` must hold {numbers} numbers, not {given}",
+                            phrase.slot.as_ref()
+                        ),
+                        "write a number outside `[ ]`, so that it is always said",
+                    ));
+                }
+            }
+            self.wording(said, "", fragment, said)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,36 @@
+//! Talk whose every word the grammar knows, told from dictation.
+
+use crate::grammar::Grammar;
+use crate::grammar::fragment::{Fill, Slot};
+
+use super::context::Context;
+use super::cover::Part;
+
+/// A saying of the grammar's list, or a question: "is the left knee painful".
+pub fn is_saying(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
+    let asks = words.first().is_some_and(|word| grammar.questions.contains(word))
+        && parts.first().is_some_and(|part| part.slot() == Slot::None)
+        && parts
+            .iter()
+            .find(|part| part.slot() != Slot::None)
+            .is_some_and(|part| part.slot().is_context());
+    asks || grammar.sayings.contains(words)
+}
+
+/// Too little to be dictation: nothing, or one place named and nothing found that people say to each other as well,
+/// unless it answers a question or changes what is being examined.
+pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
+    let [only] = parts else { return parts.is_empty() };
+    if context.last.as_ref().is_some_and(|last| !last.is_settled()) {
+        return false;
+    }
+    let nothing_before = context.is_empty();
+    match &only.fill {
+        Some(Fill::Side(side)) => nothing_before || context.side == Some(*side),
+        Some(Fill::Mode(_)) => context.movement.is_none(),
+        Some(Fill::Joint(_) | Fill::Copy | Fill::PainWhen(_)) => true,
+        Some(Fill::Number | Fill::PainFelt(_)) => nothing_before,
+        Some(_) => nothing_before && only.slot().is_result() && only.span.1 - only.span.0 == 1,
+        None => false,
+    }
+}
