@@ -50,7 +50,7 @@ impl Interpreter {
             .sentences
             .iter()
             .map(|sentence| (sentence, self.peek(&sentence.text)))
-            .filter(|(_, reading)| is_dictation(&reading.outcome))
+            .filter(|(_, reading)| is_dictation(&reading.outcome) && !repeats(&reading.outcome))
             .collect();
         let bend = readings
             .first()
@@ -153,6 +153,11 @@ fn is_whole(sentence: &Hypothesis) -> bool {
 /// A control word that does something without being said back first.
 fn acts_at_once(outcome: &Outcome) -> bool {
     matches!(outcome, Outcome::Control { findings, .. } if findings.is_empty())
+}
+
+/// The same finding twice in a breath: the model's stammer, not the therapist's.
+fn repeats(outcome: &Outcome) -> bool {
+    findings(outcome).is_some_and(|findings| findings.windows(2).any(|pair| pair[0] == pair[1]))
 }
 
 fn is_dictation(outcome: &Outcome) -> bool {

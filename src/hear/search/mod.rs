@@ -64,7 +64,7 @@ impl Default for Effort {
 }
 
 /// What a token of a right sentence costs at most as a rule, in nats: the allowance for each.
-const ALLOWANCE: f32 = 0.7;
+const ALLOWANCE: f32 = 1.0;
 /// A mean bend up to which a sentence hardly needed bending, in nats.
 const UNBENT: f32 = -0.1;
 /// A sound-alike less likely than the best sentence by more than this, in nats, is no rival.
@@ -92,9 +92,40 @@ struct Path {
     bends: Vec<f32>,
     /// Its letters, see [`letters_in`].
     letters: String,
+    /// Position and score after each token.
+    trail: Vec<(Position, f32)>,
 }
 
 impl Path {
+    fn beginning(position: Position) -> Path {
+        Path {
+            tokens: Vec::new(),
+            position,
+            ended: false,
+            score: 0.0,
+            bends: Vec::new(),
+            letters: String::new(),
+            trail: Vec::new(),
+        }
+    }
+
+    /// As much of the path as spells the beginning of `letters`.
+    fn shared_with(&self, letters: &str, spelling: &mut Spelling) -> Path {
+        let mut shared = Path::beginning(spelling.start());
+        for (at, &token) in self.tokens.iter().enumerate() {
+            let more = shared.letters.clone() + spelling.letters(token);
+            if !letters.starts_with(&more) {
+                break;
+            }
+            shared.letters = more;
+            shared.tokens.push(token);
+            shared.bends.push(self.bends[at]);
+            (shared.position, shared.score) = self.trail[at];
+            shared.trail.push(self.trail[at]);
+        }
+        shared
+    }
+
     fn looks(&self) -> f32 {
         self.score + ALLOWANCE * self.bends.len() as f32
     }
@@ -134,58 +165,53 @@ pub fn search(
     spelling: &mut Spelling,
     effort: Effort,
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut found = find(engine, spelling, effort, None)?;
+    let beginning = Path::beginning(spelling.start());
+    let mut found = find(engine, spelling, effort, beginning, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
-    let Some(best) = found
-        .first()
-        .filter(|best| best.mean_bend() >= WORTH_A_RIVAL)
-        .cloned()
-    else {
-        return Ok(found);
-    };
-    for letters in spelling.sound_alikes(&best.text) {
-        if found.iter().all(|sentence| letters_of(&sentence.text) != letters) {
-            let one = Effort {
-                steps: 2 * best.tokens.len() + 4,
-                sentences: 1,
-                ..effort
-            };
-            found.extend(find(
-                engine,
-                spelling,
-                one,
-                Some((&letters, best.score - NO_RIVAL)),
-            )?);
+    let best = found.iter().max_by(|a, b| a.1.score.total_cmp(&b.1.score)).cloned();
+    if let Some((sentence, path)) = best.filter(|(sentence, _)| sentence.mean_bend() >= WORTH_A_RIVAL) {
+        for letters in spelling.sound_alikes(&sentence.text) {
+            if found.iter().any(|(known, _)| letters_of(&known.text) == letters) {
+                continue;
+            }
+            let shared = path.shared_with(&letters, spelling);
+            let steps = 2 * (path.tokens.len() - shared.tokens.len()) + 4;
+            let one = Effort { steps, sentences: 1, ..effort };
+            let goal = Goal { letters: &letters, least: sentence.score - NO_RIVAL };
+            found.extend(find(engine, spelling, one, shared, Some(goal))?);
         }
     }
-    found.sort_by(|a, b| b.score.total_cmp(&a.score));
-    Ok(found)
+    let mut sentences: Vec<Hypothesis> = found.into_iter().map(|(sentence, _)| sentence).collect();
+    sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(sentences)
 }
 
-/// The search itself. With a `goal` only the sentence of those letters is looked for, and given up below that score.
+/// The one sentence that is looked for.
+#[derive(Clone, Copy)]
+struct Goal<'a> {
+    letters: &'a str,
+    /// It is given up below this score.
+    least: f32,
+}
+
+/// The search itself, from a beginning on.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    goal: Option<(&str, f32)>,
-) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut ahead = BinaryHeap::from([Path {
-        tokens: Vec::new(),
-        position: spelling.start(),
-        ended: false,
-        score: 0.0,
-        bends: Vec::new(),
-        letters: String::new(),
-    }]);
+    from: Path,
+    goal: Option<Goal<'_>>,
+) -> Result<Vec<(Hypothesis, Path)>, EngineError> {
+    let mut ahead = BinaryHeap::from([from]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
-    let mut found: Vec<Hypothesis> = Vec::new();
+    let mut found: Vec<(Hypothesis, Path)> = Vec::new();
     let mut left = effort.steps;
     let mut least = f32::NEG_INFINITY;
     while let Some(path) = ahead.pop() {
         if path.looks() < least {
             break;
         }
-        if goal.is_some_and(|(_, floor)| path.score < floor) {
+        if goal.is_some_and(|goal| path.score < goal.least) {
             continue;
         }
         if !seen.insert((path.position, path.ended, path.letters.clone())) {
@@ -193,14 +219,13 @@ fn find(
         }
         if path.ended {
             least = least.max(path.looks() - BEHIND);
-            let sentence = sentence(engine, path);
+            let sentence = sentence(engine, &path);
             let unbent = sentence.mean_bend() >= UNBENT;
-            left = left.min(if unbent {
-                effort.steps_after_unbent
-            } else {
-                effort.steps_after
-            });
-            found.push(sentence);
+            left = left.min(if unbent { effort.steps_after_unbent } else { effort.steps_after });
+            // The same words with and without a full stop are one sentence.
+            if !found.iter().any(|(known, _)| spelling.says_the_same(&known.text, &sentence.text)) {
+                found.push((sentence, path));
+            }
             if found.len() == effort.sentences {
                 break;
             }
@@ -215,11 +240,10 @@ fn find(
                 engine,
                 spelling,
                 &path,
-                goal.map(|(letters, _)| letters),
+                goal.map(|goal| goal.letters),
             )?);
         }
     }
-    found.sort_by(|a, b| b.score.total_cmp(&a.score));
     Ok(found)
 }
 
@@ -263,6 +287,7 @@ fn ways_on(
         if let Some((token, position)) = way {
             next.position = position;
             next.tokens.push(token);
+            next.trail.push((position, next.score));
             next.letters += spelling.letters(token);
         }
         next
@@ -283,11 +308,11 @@ fn letters_of(text: &str) -> String {
     letters_in(text.as_bytes())
 }
 
-fn sentence(engine: &Engine, path: Path) -> Hypothesis {
+fn sentence(engine: &Engine, path: &Path) -> Hypothesis {
     Hypothesis {
         text: engine.words(&path.tokens).trim().to_string(),
-        tokens: path.tokens,
+        tokens: path.tokens.clone(),
         score: path.score,
-        bends: path.bends,
+        bends: path.bends.clone(),
     }
 }

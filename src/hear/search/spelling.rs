@@ -145,6 +145,11 @@ impl Spelling {
         others
     }
 
+    /// Two texts are the same spoken words.
+    pub fn says_the_same(&self, one: &str, other: &str) -> bool {
+        self.grammar.words(one) == self.grammar.words(other)
+    }
+
     /// Where an utterance begins. What was worked out for the ones before is kept, unless it has grown large.
     pub fn start(&mut self) -> Position {
         if self.states.len() > MOST_STATES {
