@@ -162,8 +162,9 @@ impl Interpreter {
         }
         match self.findings(&named) {
             Ok(findings) => new(Outcome::Finding { findings }),
-            // Places with nothing found, or numbers and words that belong to nothing.
-            Err(_) if !result || (!context && self.context.is_empty()) => new(Outcome::Aside),
+            Err(_) if !result && named.iter().all(talk::is_place) => new(Outcome::Aside),
+            // Numbers and words that belong to nothing.
+            Err(_) if !context && self.context.is_empty() => new(Outcome::Aside),
             Err(why) => unclear(&why),
         }
     }

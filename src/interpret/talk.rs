@@ -17,6 +17,11 @@ pub fn is_saying(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
     asks || grammar.sayings.contains(words)
 }
 
+/// A part of the body, which people name to each other as well.
+pub fn is_place(part: &Part) -> bool {
+    matches!(part.slot(), Slot::Side | Slot::Joint)
+}
+
 /// Too little to be dictation: nothing, or one place named and nothing found that people say to each other as well,
 /// unless it answers a question or changes what is being examined.
 pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
