@@ -6,7 +6,8 @@ use serde::Deserialize;
 
 /// The parts of a finding that `order` puts in order.
 pub const PARTS: [&str; 12] = [
-    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end feel", "pain", "signs", "text",
+    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end feel", "pain",
+    "signs", "text",
 ];
 
 /// How each part of a finding is said; `{}` stands for the value.

@@ -15,16 +15,15 @@ impl Writing {
     /// Compiles the patterns. `file` and `text` place a fault.
     pub fn new(source: &WrittenForms, file: &str, text: &str) -> Result<Writing, GrammarError> {
         let forms = source.form.iter().map(|form| {
-            let pattern = RegexBuilder::new(form.pattern.as_ref()).case_insensitive(true).build();
+            let pattern = RegexBuilder::new(form.pattern.as_ref())
+                .case_insensitive(true)
+                .build();
             let regex = pattern.map_err(|error| {
                 GrammarError::at(
                     file,
                     text,
                     form.pattern.span().start,
-                    format!(
-                        "this pattern can't be read: {}",
-                        error.to_string().replace('\n', " ")
-                    ),
+                    format!("this pattern can't be read: {}", reason(&error)),
                     "patterns follow the syntax of the Rust regex package",
                 )
             })?;
@@ -43,4 +42,11 @@ impl Writing {
         }
         text.split_whitespace().map(str::to_lowercase).collect()
     }
+}
+
+/// What is wrong with a pattern, without the drawing that the package puts above it.
+fn reason(error: &regex::Error) -> String {
+    let message = error.to_string();
+    let last = message.lines().last().unwrap_or_default();
+    last.trim_start_matches("error: ").to_string()
 }

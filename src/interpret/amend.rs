@@ -10,7 +10,10 @@ use super::resolve::finish;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.
 pub fn correct(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Result<Finding, String> {
-    let had_span = finding.degrees.as_ref().is_some_and(|degrees| degrees.from.is_some());
+    let had_span = finding
+        .degrees
+        .as_ref()
+        .is_some_and(|degrees| degrees.from.is_some());
     if !had_span && parts.iter().any(|part| part.fill == Some(Fill::Span)) {
         return Err("a span can't replace one number: say the two movements one by one".into());
     }
@@ -26,7 +29,11 @@ pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<
     }
     let asked = |slot: Slot| {
         let doubted = finding.doubts.iter().map(|doubt| &doubt.field);
-        finding.missing.iter().chain(doubted).any(|field| slots_of(field).contains(&slot))
+        finding
+            .missing
+            .iter()
+            .chain(doubted)
+            .any(|field| slots_of(field).contains(&slot))
     };
     // What is said again must be what was said; what is new must be what is asked, or add to a finding that had no
     // result yet.
@@ -60,7 +67,8 @@ fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<()
     for part in parts {
         settle(finding, part.slot());
     }
-    let (named, found): (Vec<Part>, Vec<Part>) = parts.iter().cloned().partition(|part| part.slot().is_context());
+    let (named, found): (Vec<Part>, Vec<Part>) =
+        parts.iter().cloned().partition(|part| part.slot().is_context());
     let mode = finding.mode;
     apply_all(grammar, finding, &named)?;
     if finding.mode != mode {

@@ -98,7 +98,12 @@ pub fn apply_all(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Re
         apply(grammar, finding, part)?;
     }
     let said = |slot: Slot| parts.iter().any(|part| part.slot() == slot);
-    if said(Slot::PainWhen) && !had_pain && !said(Slot::PainFelt) && !said(Slot::PainScore) && !said(Slot::PainArc) {
+    if said(Slot::PainWhen)
+        && !had_pain
+        && !said(Slot::PainFelt)
+        && !said(Slot::PainScore)
+        && !said(Slot::PainArc)
+    {
         return Err("a place in the range was said, but not what is there".into());
     }
     if parts.iter().any(|part| part.fill == Some(Fill::PainFelt(false))) {
@@ -125,8 +130,15 @@ fn refit_movement(grammar: &Grammar, finding: &mut Finding) {
     if grammar.movement(joint, name).is_some() {
         return;
     }
-    let words: Vec<_> = name.split_whitespace().map(|word| grammar.lexicon.number(word)).collect();
-    let named = grammar.automaton.matches(&words, 0).into_iter().filter(|found| found.end == words.len());
+    let words: Vec<_> = name
+        .split_whitespace()
+        .map(|word| grammar.lexicon.number(word))
+        .collect();
+    let named = grammar
+        .automaton
+        .matches(&words, 0)
+        .into_iter()
+        .filter(|found| found.end == words.len());
     let here = named
         .filter_map(|found| match &grammar.automaton.fragment(found.fragment).fill {
             Fill::Movement(candidates) => Some(candidates),
@@ -185,9 +197,13 @@ fn strength(finding: &mut Finding, grade: String) {
 /// "Short of straight" and "past straight" are said of the movement that straightens, named or not.
 fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result<(), String> {
     let here = finding.joint.as_deref();
-    let joints = grammar.joints.iter().filter(|joint| here.is_none_or(|here| here == joint.name));
-    let mut names: Vec<&String> =
-        joints.filter_map(|joint| Some(&joint.movements[joint.span?[0]].name)).collect();
+    let joints = grammar
+        .joints
+        .iter()
+        .filter(|joint| here.is_none_or(|here| here == joint.name));
+    let mut names: Vec<&String> = joints
+        .filter_map(|joint| Some(&joint.movements[joint.span?[0]].name))
+        .collect();
     names.dedup();
     match (names.as_slice(), &finding.movement) {
         ([], _) => return Err("short of straight or past straight can't be said of this joint".into()),

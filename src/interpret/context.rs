@@ -35,6 +35,8 @@ impl Context {
 
     /// The finding before names what is examined and waits for its result: the next one takes its place.
     pub fn only_names(&self) -> bool {
-        self.last.as_ref().is_some_and(|last| !last.is_settled() && !last.has_result())
+        self.last
+            .as_ref()
+            .is_some_and(|last| !last.is_settled() && !last.has_result())
     }
 }

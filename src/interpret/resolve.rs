@@ -80,7 +80,12 @@ fn copy_results(context: &Context, to: &mut Finding) -> Result<(), String> {
         return Err("there is no finding before this one to copy".into());
     };
     let place = |finding: &Finding| {
-        (finding.side, finding.joint.clone(), finding.movement.clone(), finding.mode)
+        (
+            finding.side,
+            finding.joint.clone(),
+            finding.movement.clone(),
+            finding.mode,
+        )
     };
     if place(from) == place(to) {
         return Err("that would copy the finding before onto itself".into());
@@ -98,9 +103,12 @@ fn copy_results(context: &Context, to: &mut Finding) -> Result<(), String> {
 /// The finding's movement is one of the two that a span through zero covers.
 fn spans(grammar: &Grammar, finding: &Finding) -> bool {
     let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    joint.and_then(|joint| Some((joint, joint.span?))).is_some_and(|(joint, span)| {
-        span.iter().any(|&movement| Some(&joint.movements[movement].name) == finding.movement.as_ref())
-    })
+    joint
+        .and_then(|joint| Some((joint, joint.span?)))
+        .is_some_and(|(joint, span)| {
+            span.iter()
+                .any(|&movement| Some(&joint.movements[movement].name) == finding.movement.as_ref())
+        })
 }
 
 /// "Minus five to one thirty": the joint stops five short of straight and bends to 130. A first number without a minus
@@ -122,7 +130,10 @@ fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: boo
     }
     let mut first = finding.clone();
     first.movement = Some(joint.movements[straightens].name.clone());
-    first.degrees = Some(Degrees { from: None, to: -from.abs() });
+    first.degrees = Some(Degrees {
+        from: None,
+        to: -from.abs(),
+    });
     finding.movement = Some(bends.clone());
     finding.degrees = Some(Degrees { from: None, to });
     Some(first)
@@ -131,30 +142,12 @@ fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: boo
 /// Checks the finding against the joint and lists what is missing. The error says what can't be.
 pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref()) {
-        let Some(movement) = grammar.movement(&joint.name, name) else {
-            return Err(format!("{} does not make {name}", joint.name));
-        };
-        let degrees = finding
-            .degrees
-            .iter()
-            .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
-        let arc = finding
-            .pain
-            .iter()
-            .flat_map(|pain| pain.arc.iter())
-            .flat_map(|arc| [arc.from, arc.to]);
-        let [lowest, highest] = movement.reach;
-        if let Some(beyond) = degrees
-            .chain(arc)
-            .find(|value| !(lowest..=highest).contains(value))
-        {
-            return Err(format!(
-                "{} {name} does not go to {beyond} degrees: it reaches from {lowest} to {highest}",
-                joint.name
-            ));
-        }
+    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref())
+        && grammar.movement(&joint.name, name).is_none()
+    {
+        return Err(format!("{} does not make {name}", joint.name));
     }
+    check_reach(grammar, finding)?;
     if joint.is_some_and(|joint| !joint.sided) {
         finding.side = None;
     }
@@ -182,6 +175,44 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     }
     finding.missing = missing.into_iter().map(str::to_string).collect();
     Ok(())
+}
+
+/// No number is beyond what the movement can reach; where it has not been named yet, beyond what any can that it may be.
+fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
+    let degrees = finding
+        .degrees
+        .iter()
+        .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
+    let arcs = finding.pain.iter().filter_map(|pain| pain.arc.as_ref());
+    let numbers: Vec<i32> = degrees.chain(arcs.flat_map(|arc| [arc.from, arc.to])).collect();
+    let is = |said: &Option<String>, name: &String| said.as_ref().is_none_or(|said| said == name);
+    let joints = grammar
+        .joints
+        .iter()
+        .filter(|joint| is(&finding.joint, &joint.name));
+    let may_be: Vec<[i32; 2]> = joints
+        .flat_map(|joint| &joint.movements)
+        .filter(|movement| is(&finding.movement, &movement.name))
+        .map(|movement| movement.reach)
+        .collect();
+    let beyond = |reach: &[i32; 2]| {
+        numbers
+            .iter()
+            .copied()
+            .find(|n| !(reach[0]..=reach[1]).contains(n))
+    };
+    if may_be.iter().any(|reach| beyond(reach).is_none()) {
+        return Ok(());
+    }
+    match (may_be.as_slice(), &finding.joint, &finding.movement) {
+        ([reach], Some(joint), Some(name)) => Err(format!(
+            "{joint} {name} does not go to {} degrees: it reaches from {} to {}",
+            beyond(reach).unwrap_or_default(),
+            reach[0],
+            reach[1]
+        )),
+        _ => Err("no movement that it may be goes to so many degrees".into()),
+    }
 }
 
 fn only_pain(finding: &Finding) -> bool {

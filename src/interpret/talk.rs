@@ -10,7 +10,10 @@ use super::cover::Part;
 pub fn is_saying(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
     let asks = words.first().is_some_and(|word| grammar.questions.contains(word))
         && parts.first().is_some_and(|part| part.slot() == Slot::None)
-        && parts.iter().find(|part| part.slot() != Slot::None).is_some_and(|part| part.slot().is_context());
+        && parts
+            .iter()
+            .find(|part| part.slot() != Slot::None)
+            .is_some_and(|part| part.slot().is_context());
     asks || grammar.sayings.contains(words)
 }
 

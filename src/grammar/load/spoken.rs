@@ -22,13 +22,18 @@ fn sentences(
 ) -> Result<(), GrammarError> {
     for (at, sentence) in texts(source.text(file), only) {
         let words = words(&sentence);
-        let held = controls.iter().find(|control| words.windows(control.len()).any(|part| part == *control));
+        let held = controls
+            .iter()
+            .find(|control| words.windows(control.len()).any(|part| part == *control));
         if let Some(control) = held {
             return Err(GrammarError::at(
                 file,
                 source.text(file),
                 at,
-                format!("the program would say its own control word `{}`", control.join(" ")),
+                format!(
+                    "the program would say its own control word `{}`",
+                    control.join(" ")
+                ),
                 "say it in other words: what the program says must not steer it",
             ));
         }
@@ -47,11 +52,16 @@ fn order(source: &Source) -> Result<(), GrammarError> {
     if let Some((at, part)) = named.iter().find(|(_, part)| !PARTS.contains(&part.as_str())) {
         return fault(*at, format!("a finding has no part `{part}`"));
     }
-    let left_out = PARTS.iter().find(|part| !named.iter().any(|(_, name)| name == *part));
+    let left_out = PARTS
+        .iter()
+        .find(|part| !named.iter().any(|(_, name)| name == *part));
     match left_out {
         Some(part) => {
             let at = source.text(file).find("order").unwrap_or(0);
-            fault(at, format!("`order` leaves out `{part}`: it would be confirmed without having been said"))
+            fault(
+                at,
+                format!("`order` leaves out `{part}`: it would be confirmed without having been said"),
+            )
         }
         None => Ok(()),
     }
@@ -59,20 +69,35 @@ fn order(source: &Source) -> Result<(), GrammarError> {
 
 fn words(sentence: &str) -> Vec<String> {
     let words = sentence.split(|c: char| !c.is_alphanumeric() && c != '\'');
-    words.filter(|word| !word.is_empty()).map(str::to_lowercase).collect()
+    words
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect()
 }
 
 /// Every text in a TOML file and where it stands, in order; with `only`, those under that key.
 fn texts(toml: &str, only: Option<&str>) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     if let Ok(table) = DeTable::parse(toml) {
-        gather(&DeValue::Table(table.into_inner()), 0, only.is_none(), only, &mut found);
+        gather(
+            &DeValue::Table(table.into_inner()),
+            0,
+            only.is_none(),
+            only,
+            &mut found,
+        );
     }
     found.sort();
     found
 }
 
-fn gather(value: &DeValue<'_>, at: usize, wanted: bool, only: Option<&str>, found: &mut Vec<(usize, String)>) {
+fn gather(
+    value: &DeValue<'_>,
+    at: usize,
+    wanted: bool,
+    only: Option<&str>,
+    found: &mut Vec<(usize, String)>,
+) {
     match value {
         DeValue::String(text) if wanted => found.push((at, text.to_string())),
         DeValue::Array(values) => {
