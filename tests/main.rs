@@ -1,11 +1,14 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 
 mod engine;
+mod grammar_errors;
 mod hear;
+mod interpret;
 mod model;
 mod pipeline;
 mod record;
 mod samples;
 mod sound;
+mod tidy;
 mod transcribe;
 mod word_errors;

@@ -18,6 +18,8 @@ pub struct Parse {
     #[arg(long)]
     each: bool,
     /// The words, one utterance; without any, every line of standard input is one.
+    // "extension -5" is dictation, not an option.
+    #[arg(allow_negative_numbers = true)]
     text: Vec<String>,
 }
 
@@ -37,12 +39,14 @@ impl Parse {
         if !self.text.is_empty() {
             return self.print(&mut interpreter, 1, &self.text.join(" "));
         }
-        for (number, line) in std::io::stdin().lock().lines().enumerate() {
+        for (number, line) in std::io::stdin().lock().split(b'\n').enumerate() {
             let line = line.map_err(|source| Error::File {
                 doing: "read the lines to parse".into(),
                 source,
             })?;
-            self.print(&mut interpreter, number + 1, &line)?;
+            // A byte that is no text must not cost the lines after it: it stands as a word that is not known.
+            let line = String::from_utf8_lossy(&line);
+            self.print(&mut interpreter, number + 1, line.trim_end_matches('\r'))?;
         }
         Ok(())
     }

@@ -22,9 +22,26 @@ impl fmt::Display for Piece {
 /// Most sentences that one wording may stand for; more is a slip, not a wording.
 const MOST: usize = 4096;
 
-/// Every sequence of pieces that `pattern` stands for. `value` replaces `{}`. The error says what is wrong and where,
-/// as a byte offset in `pattern`.
-pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, (usize, String)> {
+/// What is wrong in a pattern, where, as a byte offset, and what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Slip {
+    pub at: usize,
+    pub message: String,
+    pub remedy: &'static str,
+}
+
+const BRACKETS: &str = "`[ ]` may be left out, `( | )` is a choice; close what is opened";
+
+fn unclosed(at: usize, message: String) -> Slip {
+    Slip {
+        at,
+        message,
+        remedy: BRACKETS,
+    }
+}
+
+/// Every sequence of pieces that `pattern` stands for. `value` replaces `{}`.
+pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, Slip> {
     let mut parser = Parser {
         text: pattern,
         at: 0,
@@ -32,8 +49,12 @@ pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, (usize, Str
     };
     let sentences = parser.alternatives()?;
     match parser.peek() {
-        Some(c) => Err((parser.at, format!("`{c}` without its partner"))),
-        None if sentences.iter().any(Vec::is_empty) => Err((0, "this wording can be empty".into())),
+        Some(c) => Err(unclosed(parser.at, format!("`{c}` without its partner"))),
+        None if sentences.iter().any(Vec::is_empty) => Err(Slip {
+            at: 0,
+            message: "this wording can be empty".into(),
+            remedy: "leave something outside `[ ]`",
+        }),
         None => Ok(sentences),
     }
 }
@@ -49,16 +70,16 @@ impl Parser<'_> {
         self.text[self.at..].chars().next()
     }
 
-    fn take(&mut self, expected: char) -> Result<(), (usize, String)> {
+    fn take(&mut self, expected: char) -> Result<(), Slip> {
         if self.peek() == Some(expected) {
             self.at += expected.len_utf8();
             return Ok(());
         }
-        Err((self.at, format!("`{expected}` is missing")))
+        Err(unclosed(self.at, format!("`{expected}` is missing")))
     }
 
     /// `a|b|c`, up to a closing bracket or the end.
-    fn alternatives(&mut self) -> Result<Vec<Vec<Piece>>, (usize, String)> {
+    fn alternatives(&mut self) -> Result<Vec<Vec<Piece>>, Slip> {
         let mut all = self.sequence()?;
         while self.peek() == Some('|') {
             self.at += 1;
@@ -67,7 +88,7 @@ impl Parser<'_> {
         Ok(all)
     }
 
-    fn sequence(&mut self) -> Result<Vec<Vec<Piece>>, (usize, String)> {
+    fn sequence(&mut self) -> Result<Vec<Vec<Piece>>, Slip> {
         let mut sentences = vec![Vec::new()];
         loop {
             let choices = match self.peek() {
@@ -97,16 +118,20 @@ impl Parser<'_> {
                 .flat_map(|head| choices.iter().map(|tail| [head.clone(), tail.clone()].concat()))
                 .collect();
             if sentences.len() > MOST {
-                return Err((0, format!("this wording stands for more than {MOST} sentences")));
+                return Err(Slip {
+                    at: 0,
+                    message: format!("this wording stands for more than {MOST} sentences"),
+                    remedy: "write it as several shorter wordings",
+                });
             }
         }
     }
 
-    fn slot(&mut self) -> Result<Vec<Vec<Piece>>, (usize, String)> {
+    fn slot(&mut self) -> Result<Vec<Vec<Piece>>, Slip> {
         let open = self.at;
         self.at += 1;
         let Some(length) = self.text[self.at..].find('}') else {
-            return Err((open, "`}` is missing".into()));
+            return Err(unclosed(open, "`}` is missing".into()));
         };
         let name = &self.text[self.at..self.at + length];
         self.at += length + 1;
@@ -162,9 +187,9 @@ mod tests {
 
     #[test]
     fn faults_are_placed() {
-        assert_eq!(expand("[the {}", "left").unwrap_err().0, 7);
-        assert_eq!(expand("the] {}", "left").unwrap_err().0, 3);
-        assert_eq!(expand("the {degrees", "").unwrap_err().0, 4);
-        assert!(expand("[a]", "").unwrap_err().1.contains("empty"));
+        assert_eq!(expand("[the {}", "left").unwrap_err().at, 7);
+        assert_eq!(expand("the] {}", "left").unwrap_err().at, 3);
+        assert_eq!(expand("the {degrees", "").unwrap_err().at, 4);
+        assert!(expand("[a]", "").unwrap_err().message.contains("empty"));
     }
 }

@@ -23,10 +23,7 @@ impl Writing {
                     file,
                     text,
                     form.pattern.span().start,
-                    format!(
-                        "this pattern can't be read: {}",
-                        error.to_string().replace('\n', " ")
-                    ),
+                    format!("this pattern can't be read: {}", reason(&error)),
                     "patterns follow the syntax of the Rust regex package",
                 )
             })?;
@@ -45,4 +42,11 @@ impl Writing {
         }
         text.split_whitespace().map(str::to_lowercase).collect()
     }
+}
+
+/// What is wrong with a pattern, without the drawing that the package puts above it.
+fn reason(error: &regex::Error) -> String {
+    let message = error.to_string();
+    let last = message.lines().last().unwrap_or_default();
+    last.trim_start_matches("error: ").to_string()
 }

@@ -142,30 +142,12 @@ fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: boo
 /// Checks the finding against the joint and lists what is missing. The error says what can't be.
 pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref()) {
-        let Some(movement) = grammar.movement(&joint.name, name) else {
-            return Err(format!("{} does not make {name}", joint.name));
-        };
-        let degrees = finding
-            .degrees
-            .iter()
-            .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
-        let arc = finding
-            .pain
-            .iter()
-            .flat_map(|pain| pain.arc.iter())
-            .flat_map(|arc| [arc.from, arc.to]);
-        let [lowest, highest] = movement.reach;
-        if let Some(beyond) = degrees
-            .chain(arc)
-            .find(|value| !(lowest..=highest).contains(value))
-        {
-            return Err(format!(
-                "{} {name} does not go to {beyond} degrees: it reaches from {lowest} to {highest}",
-                joint.name
-            ));
-        }
+    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref())
+        && grammar.movement(&joint.name, name).is_none()
+    {
+        return Err(format!("{} does not make {name}", joint.name));
     }
+    check_reach(grammar, finding)?;
     if joint.is_some_and(|joint| !joint.sided) {
         finding.side = None;
     }
@@ -193,6 +175,44 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     }
     finding.missing = missing.into_iter().map(str::to_string).collect();
     Ok(())
+}
+
+/// No number is beyond what the movement can reach; where it has not been named yet, beyond what any can that it may be.
+fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
+    let degrees = finding
+        .degrees
+        .iter()
+        .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
+    let arcs = finding.pain.iter().filter_map(|pain| pain.arc.as_ref());
+    let numbers: Vec<i32> = degrees.chain(arcs.flat_map(|arc| [arc.from, arc.to])).collect();
+    let is = |said: &Option<String>, name: &String| said.as_ref().is_none_or(|said| said == name);
+    let joints = grammar
+        .joints
+        .iter()
+        .filter(|joint| is(&finding.joint, &joint.name));
+    let may_be: Vec<[i32; 2]> = joints
+        .flat_map(|joint| &joint.movements)
+        .filter(|movement| is(&finding.movement, &movement.name))
+        .map(|movement| movement.reach)
+        .collect();
+    let beyond = |reach: &[i32; 2]| {
+        numbers
+            .iter()
+            .copied()
+            .find(|n| !(reach[0]..=reach[1]).contains(n))
+    };
+    if may_be.iter().any(|reach| beyond(reach).is_none()) {
+        return Ok(());
+    }
+    match (may_be.as_slice(), &finding.joint, &finding.movement) {
+        ([reach], Some(joint), Some(name)) => Err(format!(
+            "{joint} {name} does not go to {} degrees: it reaches from {} to {}",
+            beyond(reach).unwrap_or_default(),
+            reach[0],
+            reach[1]
+        )),
+        _ => Err("no movement that it may be goes to so many degrees".into()),
+    }
 }
 
 fn only_pain(finding: &Finding) -> bool {

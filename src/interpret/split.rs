@@ -35,7 +35,9 @@ fn cut(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
     for part in parts {
         let slot = part.slot();
         // Signs gather.
-        let said = current.iter().find(|other| place(other.slot()) == place(slot) && slot != Slot::Sign);
+        let said = current
+            .iter()
+            .find(|other| place(other.slot()) == place(slot) && slot != Slot::Sign);
         let again = said.is_some_and(|other| other.fill == part.fill && other.values == part.values);
         if said.is_none() {
             current.push(part.clone());
@@ -55,7 +57,11 @@ fn cut(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
         }
     }
     // Named once more at the end: "right hip flexion one ten, on the right".
-    let repeats = |before: &Draft| current.iter().all(|part| before.iter().any(|other| other.fill == part.fill));
+    let repeats = |before: &Draft| {
+        current
+            .iter()
+            .all(|part| before.iter().any(|other| other.fill == part.fill))
+    };
     if has_result(&current) || !drafts.last().is_some_and(repeats) {
         drafts.push(current);
     }
@@ -68,7 +74,11 @@ fn cut(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
 
 /// A movement is measured in degrees or graded, not both.
 fn place(slot: Slot) -> Slot {
-    if slot == Slot::Strength { Slot::Amount } else { slot }
+    if slot == Slot::Strength {
+        Slot::Amount
+    } else {
+        slot
+    }
 }
 
 fn has_result(draft: &[Part]) -> bool {

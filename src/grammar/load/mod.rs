@@ -159,9 +159,14 @@ impl Loader<'_> {
     fn known<T: DeserializeOwned>(&self, value: &Wording) -> Result<T, GrammarError> {
         let name: StrDeserializer<'_, ValueError> = value.as_ref().as_str().into_deserializer();
         T::deserialize(name).map_err(|error| {
+            let error = error.to_string();
+            let listed = error.split_once("expected ").map_or("", |(_, listed)| listed);
             self.fault(
                 value.span().start,
-                format!("`{}` is not a value of this slot: {error}", value.as_ref()),
+                format!(
+                    "`{}` is not a value of this slot: it takes {listed}",
+                    value.as_ref()
+                ),
                 "use one of the names listed; what is said for it may be anything",
             )
         })
@@ -184,15 +189,9 @@ impl Loader<'_> {
     }
 
     fn expanded(&self, wording: &Wording, value: &str) -> Result<Vec<Vec<Piece>>, GrammarError> {
-        expand(wording.as_ref(), value).map_err(|(at, message)| {
-            // Past the opening quote.
-            let offset = wording.span().start + 1 + at;
-            self.fault(
-                offset,
-                message,
-                "`[ ]` may be left out, `( | )` is a choice; close what is opened",
-            )
-        })
+        // Past the opening quote.
+        let start = wording.span().start + 1;
+        expand(wording.as_ref(), value).map_err(|slip| self.fault(start + slip.at, slip.message, slip.remedy))
     }
 
     /// Adds every sentence of a wording; `value` stands for `{}`. `blame` is the entry to show if one of them already
