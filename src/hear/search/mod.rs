@@ -92,8 +92,6 @@ struct Path {
     bends: Vec<f32>,
     /// Its letters, see [`letters_in`].
     letters: String,
-    /// Position and score after each token.
-    trail: Vec<(Position, f32)>,
 }
 
 impl Path {
@@ -105,25 +103,7 @@ impl Path {
             score: 0.0,
             bends: Vec::new(),
             letters: String::new(),
-            trail: Vec::new(),
         }
-    }
-
-    /// As much of the path as spells the beginning of `letters`.
-    fn shared_with(&self, letters: &str, spelling: &mut Spelling) -> Path {
-        let mut shared = Path::beginning(spelling.start());
-        for (at, &token) in self.tokens.iter().enumerate() {
-            let more = shared.letters.clone() + spelling.letters(token);
-            if !letters.starts_with(&more) {
-                break;
-            }
-            shared.letters = more;
-            shared.tokens.push(token);
-            shared.bends.push(self.bends[at]);
-            (shared.position, shared.score) = self.trail[at];
-            shared.trail.push(self.trail[at]);
-        }
-        shared
     }
 
     fn looks(&self) -> f32 {
@@ -168,32 +148,28 @@ pub fn search(
     let beginning = Path::beginning(spelling.start());
     let mut found = find(engine, spelling, effort, beginning, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
-    let best = found
-        .iter()
-        .max_by(|a, b| a.1.score.total_cmp(&b.1.score))
-        .cloned();
-    if let Some((sentence, path)) = best.filter(|(sentence, _)| sentence.mean_bend() >= WORTH_A_RIVAL) {
+    let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score)).cloned();
+    if let Some(sentence) = best.filter(|best| best.mean_bend() >= WORTH_A_RIVAL) {
         for letters in spelling.sound_alikes(&sentence.text) {
-            if found.iter().any(|(known, _)| letters_of(&known.text) == letters) {
+            if found.iter().any(|known| letters_of(&known.text) == letters) {
                 continue;
             }
-            let shared = path.shared_with(&letters, spelling);
-            let steps = 2 * (path.tokens.len() - shared.tokens.len()) + 4;
+            // From the beginning: with another word the rest may be spelt otherwise too.
             let one = Effort {
-                steps,
+                steps: 2 * sentence.tokens.len() + 4,
                 sentences: 1,
                 ..effort
             };
+            let beginning = Path::beginning(spelling.start());
             let goal = Goal {
                 letters: &letters,
                 least: sentence.score - NO_RIVAL,
             };
-            found.extend(find(engine, spelling, one, shared, Some(goal))?);
+            found.extend(find(engine, spelling, one, beginning, Some(goal))?);
         }
     }
-    let mut sentences: Vec<Hypothesis> = found.into_iter().map(|(sentence, _)| sentence).collect();
-    sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
-    Ok(sentences)
+    found.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(found)
 }
 
 /// The one sentence that is looked for.
@@ -211,10 +187,10 @@ fn find(
     effort: Effort,
     from: Path,
     goal: Option<Goal<'_>>,
-) -> Result<Vec<(Hypothesis, Path)>, EngineError> {
+) -> Result<Vec<Hypothesis>, EngineError> {
     let mut ahead = BinaryHeap::from([from]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
-    let mut found: Vec<(Hypothesis, Path)> = Vec::new();
+    let mut found: Vec<Hypothesis> = Vec::new();
     let mut left = effort.steps;
     let mut least = f32::NEG_INFINITY;
     while let Some(path) = ahead.pop() {
@@ -229,7 +205,7 @@ fn find(
         }
         if path.ended {
             least = least.max(path.looks() - BEHIND);
-            let sentence = sentence(engine, &path);
+            let sentence = sentence(engine, path);
             let unbent = sentence.mean_bend() >= UNBENT;
             left = left.min(if unbent {
                 effort.steps_after_unbent
@@ -239,9 +215,9 @@ fn find(
             // The same words with and without a full stop are one sentence.
             if !found
                 .iter()
-                .any(|(known, _)| spelling.says_the_same(&known.text, &sentence.text))
+                .any(|known| spelling.says_the_same(&known.text, &sentence.text))
             {
-                found.push((sentence, path));
+                found.push(sentence);
             }
             if found.len() == effort.sentences {
                 break;
@@ -299,7 +275,6 @@ fn ways_on(
         if let Some((token, position)) = way {
             next.position = position;
             next.tokens.push(token);
-            next.trail.push((position, next.score));
             next.letters += spelling.letters(token);
         }
         next
@@ -320,11 +295,11 @@ fn letters_of(text: &str) -> String {
     letters_in(text.as_bytes())
 }
 
-fn sentence(engine: &Engine, path: &Path) -> Hypothesis {
+fn sentence(engine: &Engine, path: Path) -> Hypothesis {
     Hypothesis {
         text: engine.words(&path.tokens).trim().to_string(),
-        tokens: path.tokens.clone(),
+        tokens: path.tokens,
         score: path.score,
-        bends: path.bends.clone(),
+        bends: path.bends,
     }
 }
