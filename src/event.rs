@@ -9,7 +9,13 @@ use crate::finding::Finding;
 #[serde(tag = "event", rename_all = "lowercase")]
 pub enum Event {
     /// Words were heard that are dictation or a control word. Times are seconds from the beginning of the sound.
-    Heard { heard: String, start_s: f64, end_s: f64, confidence: f32, decode_ms: u64 },
+    Heard {
+        heard: String,
+        start_s: f64,
+        end_s: f64,
+        confidence: f32,
+        decode_ms: u64,
+    },
     /// A finding waits for confirmation; `id` is the proposal's number.
     Proposed { id: i64, finding: Finding },
     /// Something must be said before a finding can be confirmed.
@@ -25,5 +31,10 @@ pub enum Event {
     /// Talk that is not dictation: nothing is done with it.
     Aside { heard: String, start_s: f64, end_s: f64 },
     /// It sounded like dictation but was not understood.
-    Unclear { heard: String, start_s: f64, end_s: f64, why: String },
+    Unclear {
+        heard: String,
+        start_s: f64,
+        end_s: f64,
+        why: String,
+    },
 }

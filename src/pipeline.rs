@@ -8,7 +8,7 @@ use crate::finding::{Control, Finding, Kind, Mode, Outcome, Side};
 use crate::grammar::Grammar;
 use crate::hear::{Endpointer, Heard, Recogniser, Settings};
 use crate::interpret::{Interpreter, Reading, Understood};
-use crate::readback::{Proposal, Settle, Step, question, sentence};
+use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
 /// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
@@ -20,13 +20,19 @@ pub struct Listener {
 impl Listener {
     /// Listens with a recogniser.
     pub fn new(recogniser: Recogniser) -> Listener {
-        Listener { endpointer: Endpointer::new(Settings::default()), recogniser }
+        Listener {
+            endpointer: Endpointer::new(Settings::default()),
+            recogniser,
+        }
     }
 
     /// Takes in sound, 16 kHz mono, in pieces of any size; returns what was heard in the utterances that ended.
     pub fn push(&mut self, samples: &[f32]) -> Result<Vec<Heard>> {
         let utterances = self.endpointer.push(samples);
-        utterances.iter().map(|utterance| Ok(self.recogniser.hear(utterance)?)).collect()
+        utterances
+            .iter()
+            .map(|utterance| Ok(self.recogniser.hear(utterance)?))
+            .collect()
     }
 
     /// Another sound begins: times count from here.
@@ -37,7 +43,9 @@ impl Listener {
     /// The sound has ended, or what was begun is not to be waited for.
     pub fn finish(&mut self) -> Result<Option<Heard>> {
         let utterance = self.endpointer.finish();
-        utterance.map(|utterance| Ok(self.recogniser.hear(&utterance)?)).transpose()
+        utterance
+            .map(|utterance| Ok(self.recogniser.hear(&utterance)?))
+            .transpose()
     }
 }
 
@@ -64,7 +72,10 @@ impl Visit {
         let mut settle = Settle::default();
         for proposal in record.pending(id)? {
             let findings = vec![proposal.finding.clone()];
-            interpreter.follow(&Reading { outcome: Outcome::Finding { findings }, amends: false });
+            interpreter.follow(&Reading {
+                outcome: Outcome::Finding { findings },
+                amends: false,
+            });
             settle.propose(proposal);
         }
         Ok(Visit {
@@ -99,11 +110,22 @@ impl Visit {
         let (start_s, end_s) = (heard.start_s, heard.end_s);
         let words = understood.words.clone();
         let mut events = match &understood.reading.outcome {
-            Outcome::Aside => return Ok(vec![Event::Aside { heard: words, start_s, end_s }]),
+            Outcome::Aside => {
+                return Ok(vec![Event::Aside {
+                    heard: words,
+                    start_s,
+                    end_s,
+                }]);
+            }
             Outcome::Unclear { why } => {
                 let why = why.clone();
                 self.missed_something = true;
-                let mut events = vec![Event::Unclear { heard: words, start_s, end_s, why }];
+                let mut events = vec![Event::Unclear {
+                    heard: words,
+                    start_s,
+                    end_s,
+                    why,
+                }];
                 events.push(self.say(self.grammar().readback.answer.unclear.clone()));
                 return Ok(events);
             }
@@ -138,7 +160,10 @@ impl Visit {
         } else {
             if let Some(named_only) = self.settle.supersede() {
                 self.record.disregard(named_only.id)?;
-                events.push(Event::Disregarded { id: named_only.id, finding: named_only.finding });
+                events.push(Event::Disregarded {
+                    id: named_only.id,
+                    finding: named_only.finding,
+                });
             }
             for finding in findings {
                 let source = Source {
@@ -148,7 +173,11 @@ impl Visit {
                 };
                 let id = self.record.propose(self.id, &finding, &source)?;
                 spoken.push(sentence(self.grammar(), &finding));
-                let proposal = Proposal { id, finding, heard: words.to_string() };
+                let proposal = Proposal {
+                    id,
+                    finding,
+                    heard: words.to_string(),
+                };
                 events.push(proposed(&proposal));
                 self.settle.propose(proposal);
             }
@@ -157,7 +186,10 @@ impl Visit {
         let text = spoken.join(" ");
         let asked = self.settle.pending().last().and_then(|latest| {
             let question = question(self.grammar(), &latest.finding)?;
-            Some(Event::Asked { question, id: latest.id })
+            Some(Event::Asked {
+                question,
+                id: latest.id,
+            })
         });
         let text = match &asked {
             Some(Event::Asked { question, .. }) => format!("{text} {question}"),
@@ -181,7 +213,10 @@ impl Visit {
                 None => vec![self.say(answer.nothing_pending)],
                 Some(proposal) => {
                     self.record.disregard(proposal.id)?;
-                    let dropped = Event::Disregarded { id: proposal.id, finding: proposal.finding };
+                    let dropped = Event::Disregarded {
+                        id: proposal.id,
+                        finding: proposal.finding,
+                    };
                     vec![dropped, self.say(answer.disregarded)]
                 }
             },
@@ -189,10 +224,24 @@ impl Visit {
                 Some(finding) if !self.settle.pending().is_empty() => {
                     self.interpreter.follow(&understood.reading);
                     let replaced = self.replace_latest(&finding, &understood.words)?;
-                    let mut events: Vec<Event> =
-                        replaced.into_iter().map(|p| Event::Corrected { id: p.id, finding: p.finding }).collect();
-                    let said = sentence(self.grammar(), &finding);
-                    events.push(self.say(answer.corrected.replace("{}", said.trim_end_matches('.'))));
+                    let mut events: Vec<Event> = replaced
+                        .into_iter()
+                        .map(|p| Event::Corrected {
+                            id: p.id,
+                            finding: p.finding,
+                        })
+                        .collect();
+                    let text = answer.corrected.replace("{}", &clause(self.grammar(), &finding));
+                    let question = question(self.grammar(), &finding);
+                    events.push(
+                        self.say(
+                            [Some(text), question]
+                                .into_iter()
+                                .flatten()
+                                .collect::<Vec<_>>()
+                                .join(" "),
+                        ),
+                    );
                     events
                 }
                 Some(_) => vec![self.say(answer.nothing_pending)],
@@ -234,7 +283,13 @@ impl Visit {
             Step::Ask(open) => {
                 let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
                 let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
-                return Ok(vec![self.say(text), Event::Asked { question, id: open.id }]);
+                return Ok(vec![
+                    self.say(text),
+                    Event::Asked {
+                        question,
+                        id: open.id,
+                    },
+                ]);
             }
             Step::Confirmed(confirmed) => confirmed,
         };
@@ -257,7 +312,9 @@ impl Visit {
     }
 
     fn replace_latest(&mut self, finding: &Finding, words: &str) -> Result<Option<Proposal>> {
-        let Some(latest) = self.settle.pending().last() else { return Ok(None) };
+        let Some(latest) = self.settle.pending().last() else {
+            return Ok(None);
+        };
         self.record.correct_proposal(latest.id, finding, words)?;
         Ok(self.settle.correct(finding.clone()).cloned())
     }
@@ -267,23 +324,40 @@ impl Visit {
         if self.settle.pending().is_empty() {
             return vec![self.say(answer.nothing_pending.clone())];
         }
-        let sentences: Vec<String> =
-            self.settle.pending().iter().map(|proposal| sentence(self.grammar(), &proposal.finding)).collect();
-        let text = answer.waiting.replace("{}", sentences.join(" ").trim_end_matches('.'));
+        let clauses: Vec<String> = self
+            .settle
+            .pending()
+            .iter()
+            .map(|proposal| clause(self.grammar(), &proposal.finding))
+            .collect();
+        let text = answer.waiting.replace("{}", &clauses.join("; "));
         vec![self.say(text)]
     }
 
     /// Sides and modes in which the movement at hand has no finding in this visit, recorded or waiting.
     fn what_remains(&self) -> Result<Vec<String>> {
-        let Some(Finding { joint, movement, .. }) = self.interpreter.last() else { return Ok(Vec::new()) };
+        let Some(Finding { joint, movement, .. }) = self.interpreter.last() else {
+            return Ok(Vec::new());
+        };
         let case = self.record.case(&self.client)?;
-        let recorded = case.visits.last().into_iter().flat_map(|visit| visit.findings.iter().map(|f| &f.finding));
+        let recorded = case
+            .visits
+            .last()
+            .into_iter()
+            .flat_map(|visit| visit.findings.iter().map(|f| &f.finding));
         let done: Vec<&Finding> = recorded
             .chain(self.settle.pending().iter().map(|proposal| &proposal.finding))
             .filter(|f| f.kind == Kind::Movement && f.joint == *joint && f.movement == *movement)
             .collect();
-        let sided = joint.as_deref().and_then(|name| self.grammar().joint(name)).is_some_and(|joint| joint.sided);
-        let sides = if sided { vec![Some(Side::Left), Some(Side::Right)] } else { vec![None] };
+        let sided = joint
+            .as_deref()
+            .and_then(|name| self.grammar().joint(name))
+            .is_some_and(|joint| joint.sided);
+        let sides = if sided {
+            vec![Some(Side::Left), Some(Side::Right)]
+        } else {
+            vec![None]
+        };
         let mut remains = Vec::new();
         for side in sides {
             for mode in [Mode::Active, Mode::Passive, Mode::Resisted] {
@@ -291,7 +365,7 @@ impl Visit {
                 if !done.iter().any(|f| both(f) && f.mode == Some(mode)) {
                     let mut named = Finding::new(Kind::Movement);
                     (named.side, named.mode) = (side, Some(mode));
-                    remains.push(sentence(self.grammar(), &named).trim_end_matches('.').to_lowercase().replace(", ", " "));
+                    remains.push(clause(self.grammar(), &named).replace(", ", " "));
                 }
             }
         }
@@ -309,7 +383,10 @@ impl Visit {
 }
 
 fn proposed(proposal: &Proposal) -> Event {
-    Event::Proposed { id: proposal.id, finding: proposal.finding.clone() }
+    Event::Proposed {
+        id: proposal.id,
+        finding: proposal.finding.clone(),
+    }
 }
 
 fn is(understood: &Understood, wanted: Control) -> bool {

@@ -2,8 +2,10 @@
 
 mod engine;
 mod grammar_errors;
+mod hear;
 mod interpret;
 mod model;
+mod pipeline;
 mod record;
 mod samples;
 mod sound;

@@ -54,7 +54,7 @@ fn a_model_that_is_not_there_is_named() {
         &["--model", "huge", "x.wav"],
     ));
     assert!(
-        said.contains("there is no speech model at /nowhere/ggml-huge.bin; run `make model` first"),
+        said.contains("the speech model huge is not on this computer (looked in /nowhere)"),
         "{said}"
     );
 }
@@ -62,5 +62,5 @@ fn a_model_that_is_not_there_is_named() {
 #[test]
 fn a_file_that_is_not_there_is_named() {
     let said = complaint(transcribe(None, &["no-such.wav"]));
-    assert!(said.contains("could not read the sound no-such.wav"), "{said}");
+    assert!(said.contains("there is no file no-such.wav"), "{said}");
 }

@@ -18,7 +18,11 @@ impl Show {
 
     /// Prints one event.
     pub fn event(&self, event: &Event) -> Result<()> {
-        if self.json { print_json(event) } else { output(&line(event)) }
+        if self.json {
+            print_json(event)
+        } else {
+            output(&line(event))
+        }
     }
 
     /// Tells people something that is no event; with JSON it goes to standard error.
@@ -37,8 +41,13 @@ fn line(event: &Event) -> String {
         // An empty line before each utterance keeps what belongs together apart from the rest.
         Event::Heard { heard, start_s, .. } => format!("\n{}", row("heard", &at(*start_s, heard))),
         Event::Aside { heard, start_s, .. } => format!("\n{}", row("aside", &at(*start_s, heard))),
-        Event::Unclear { heard, start_s, why, .. } => {
-            format!("\n{}", row("unclear", &format!("{} ({why})", at(*start_s, heard))))
+        Event::Unclear {
+            heard, start_s, why, ..
+        } => {
+            format!(
+                "\n{}",
+                row("unclear", &format!("{} ({why})", at(*start_s, heard)))
+            )
         }
         Event::Proposed { finding, .. } => row("proposed", &fields(finding)),
         Event::Corrected { finding, .. } => row("corrected", &fields(finding)),

@@ -54,7 +54,12 @@ impl Listen {
         let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
         let visit = Visit::open(record, &self.client, &name, grammar)?;
         let voice = (recording.is_none() || self.realtime).then(|| Voice::find(None));
-        let mut room = Room { listener, visit, voice, show: Show::new(self.json) };
+        let mut room = Room {
+            listener,
+            visit,
+            voice,
+            show: Show::new(self.json),
+        };
         room.begin()?;
         match recording {
             Some(samples) => room.play(&samples, self.realtime),
@@ -103,8 +108,10 @@ impl Room {
     fn listen(&mut self, name: Option<&str>) -> Result<()> {
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = stop.clone();
-        ctrlc::set_handler(move || stopped.store(true, Ordering::Relaxed))
-            .map_err(|error| Error::File { doing: "watch for Ctrl-C".into(), source: std::io::Error::other(error) })?;
+        ctrlc::set_handler(move || stopped.store(true, Ordering::Relaxed)).map_err(|error| Error::File {
+            doing: "watch for Ctrl-C".into(),
+            source: std::io::Error::other(error),
+        })?;
         let mut microphone = Microphone::open(name)?;
         self.show.hint("listening; stop with Ctrl-C")?;
         let mut sound = Vec::new();
@@ -125,7 +132,8 @@ impl Room {
             let events = self.visit.take(&heard)?;
             self.tell(&events)?;
         }
-        self.show.hint("stopped; what was recorded is kept, what still waits is asked for next time")
+        self.show
+            .hint("stopped; what was recorded is kept, what still waits is asked for next time")
     }
 
     /// Takes in a piece of sound. True if something was said aloud.

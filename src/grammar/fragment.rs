@@ -37,7 +37,9 @@ pub enum Fill {
         opens: bool,
     },
     /// No meaning of its own; the recogniser listens for it or not.
-    Filler { heard: bool },
+    Filler {
+        heard: bool,
+    },
 }
 
 /// The places of a finding; each is said at most once in a finding, but for signs.

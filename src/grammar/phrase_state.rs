@@ -4,7 +4,7 @@
 //! one twice, and which joint and movement were named, so that only pairs that exist go on. It accepts one pass over
 //! a dictation; it cannot loop without something new being said.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use super::Grammar;
@@ -49,13 +49,17 @@ struct Item {
 /// Number of a state; see [`States`].
 pub type StateId = u32;
 
-/// A state's ways on.
+/// Number of a set of words that may follow; many states share one, because what has been said is checked only
+/// where a wording ends.
+pub type ShapeId = u32;
+
+/// A state, worked out.
 #[derive(Clone, Debug)]
-pub struct Expansion {
-    /// The utterance may end here.
-    pub complete: bool,
-    /// Each word that may follow, and the state it leads to.
-    pub next: Vec<(Word, StateId)>,
+struct Open {
+    /// Every place that the state stands in, ends of wordings and beginnings of numbers followed.
+    items: Vec<Item>,
+    complete: bool,
+    shape: ShapeId,
 }
 
 /// The states of the grammar, made as they are reached and kept.
@@ -63,7 +67,10 @@ pub struct States {
     grammar: Arc<Grammar>,
     sets: Vec<Vec<Item>>,
     numbers: HashMap<Vec<Item>, StateId>,
-    expansions: HashMap<StateId, Expansion>,
+    open: HashMap<StateId, Open>,
+    steps: HashMap<(StateId, Word), Option<StateId>>,
+    shapes: Vec<Vec<Word>>,
+    shape_numbers: HashMap<Vec<Place>, ShapeId>,
 }
 
 /// Most findings in one utterance.
@@ -84,20 +91,55 @@ impl States {
             grammar,
             numbers: HashMap::from([(start.clone(), 0)]),
             sets: vec![start],
-            expansions: HashMap::new(),
+            open: HashMap::new(),
+            steps: HashMap::new(),
+            shapes: Vec::new(),
+            shape_numbers: HashMap::new(),
         }
     }
 
     /// Where an utterance begins.
     pub const START: StateId = 0;
 
-    /// The words that may follow a state.
-    pub fn expand(&mut self, state: StateId) -> &Expansion {
-        if !self.expansions.contains_key(&state) {
-            let expansion = self.work_out(state);
-            self.expansions.insert(state, expansion);
+    /// The utterance may end in this state.
+    pub fn is_complete(&mut self, state: StateId) -> bool {
+        self.open(state).complete
+    }
+
+    /// Which words may follow this state: the number of the set.
+    pub fn shape(&mut self, state: StateId) -> ShapeId {
+        self.open(state).shape
+    }
+
+    /// The words of a set.
+    pub fn words(&self, shape: ShapeId) -> &[Word] {
+        &self.shapes[shape as usize]
+    }
+
+    /// Where a word leads from a state; `None` if it may not follow.
+    pub fn step(&mut self, state: StateId, word: Word) -> Option<StateId> {
+        if let Some(&known) = self.steps.get(&(state, word)) {
+            return known;
         }
-        &self.expansions[&state]
+        let mut reached = Vec::new();
+        for item in self.open(state).items.clone() {
+            let place = match item.place {
+                Place::Phrase(node) => self.grammar.automaton.next(node, word).map(Place::Phrase),
+                Place::Number { class, at, then } => {
+                    let next = self.grammar.automaton.numbers(class).next(at, word);
+                    next.map(|at| Place::Number { class, at, then })
+                }
+            };
+            reached.extend(place.map(|place| Item {
+                place,
+                said: item.said,
+            }));
+        }
+        reached.sort_unstable();
+        reached.dedup();
+        let to = (!reached.is_empty()).then(|| self.number(reached));
+        self.steps.insert((state, word), to);
+        to
     }
 
     /// How many states have been made.
@@ -110,10 +152,16 @@ impl States {
         self.sets.is_empty()
     }
 
-    fn work_out(&mut self, state: StateId) -> Expansion {
-        let set = self.sets[state as usize].clone();
-        // Ends of fragments and beginnings of numbers are followed first: they take no word.
-        let mut items = set;
+    fn open(&mut self, state: StateId) -> &Open {
+        if !self.open.contains_key(&state) {
+            let open = self.work_out(state);
+            self.open.insert(state, open);
+        }
+        &self.open[&state]
+    }
+
+    fn work_out(&mut self, state: StateId) -> Open {
+        let mut items = self.sets[state as usize].clone();
         let mut complete = false;
         let mut at = 0;
         while at < items.len() {
@@ -156,37 +204,34 @@ impl States {
                 }
             }
         }
-        let mut next: BTreeMap<Word, Vec<Item>> = BTreeMap::new();
-        for item in &items {
-            match item.place {
-                Place::Phrase(node) => {
-                    for (word, to) in self.grammar.automaton.arcs(node) {
-                        next.entry(word).or_default().push(Item {
-                            place: Place::Phrase(to),
-                            said: item.said,
-                        });
-                    }
-                }
-                Place::Number { class, at, then } => {
-                    for (word, to) in self.grammar.automaton.numbers(class).arcs(at) {
-                        let place = Place::Number { class, at: to, then };
-                        next.entry(word).or_default().push(Item {
-                            place,
-                            said: item.said,
-                        });
-                    }
+        let mut places: Vec<Place> = items.iter().map(|item| item.place).collect();
+        places.sort_unstable();
+        places.dedup();
+        Open {
+            items,
+            complete,
+            shape: self.shape_of(places),
+        }
+    }
+
+    /// The set of words that may follow these places.
+    fn shape_of(&mut self, places: Vec<Place>) -> ShapeId {
+        if let Some(&known) = self.shape_numbers.get(&places) {
+            return known;
+        }
+        let mut words = BTreeSet::new();
+        for place in &places {
+            match *place {
+                Place::Phrase(node) => words.extend(self.grammar.automaton.arcs(node).map(|arc| arc.0)),
+                Place::Number { class, at, .. } => {
+                    words.extend(self.grammar.automaton.numbers(class).arcs(at).map(|arc| arc.0));
                 }
             }
         }
-        let next = next
-            .into_iter()
-            .map(|(word, mut items)| {
-                items.sort_unstable();
-                items.dedup();
-                (word, self.number(items))
-            })
-            .collect();
-        Expansion { complete, next }
+        let id = self.shapes.len() as ShapeId;
+        self.shapes.push(words.into_iter().collect());
+        self.shape_numbers.insert(places, id);
+        id
     }
 
     fn number(&mut self, items: Vec<Item>) -> StateId {
@@ -212,7 +257,11 @@ impl States {
         let fill = &self.grammar.automaton.fragment(fragment).fill;
         let slot = fill.slot();
         // A movement is measured in degrees or graded, not both.
-        let place = if slot == Slot::Strength { Slot::Amount } else { slot };
+        let place = if slot == Slot::Strength {
+            Slot::Amount
+        } else {
+            slot
+        };
         let bit = 1u16 << place as u16;
         match fill {
             Fill::Filler { heard: false } => return None,

@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 /// The parts of a finding that `order` puts in order.
 pub const PARTS: [&str; 12] = [
-    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end feel", "pain",
+    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end_feel", "pain",
     "signs", "text",
 ];
 

@@ -4,9 +4,9 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::utterance::Utterance;
 use super::engine::{Engine, EngineError, Transcript, Window};
 use super::search::{Effort, Hypothesis, Spelling, search};
+use super::utterance::Utterance;
 use crate::grammar::Grammar;
 
 /// What was heard in one utterance.
@@ -36,21 +36,24 @@ pub struct Recogniser {
 const FREE_TOKENS: usize = 120;
 
 impl Recogniser {
-    /// Loads the model. The first utterance is not slower than the others: what can be worked out beforehand is.
+    /// Loads the model.
     pub fn load(model: &Path, grammar: Arc<Grammar>) -> Result<Recogniser, EngineError> {
         let engine = Engine::load(model)?;
-        let mut spelling = Spelling::new(grammar, engine.vocabulary());
-        spelling.warm();
-        Ok(Recogniser { engine, spelling, effort: Effort::default() })
+        let spelling = Spelling::new(grammar, engine.vocabulary());
+        Ok(Recogniser {
+            engine,
+            spelling,
+            effort: Effort::default(),
+        })
     }
 
     /// Hears one utterance.
     pub fn hear(&mut self, utterance: &Utterance) -> Result<Heard, EngineError> {
         let began = Instant::now();
         self.engine.encode(&utterance.samples, Window::Fitted)?;
+        let no_speech = self.engine.no_speech()?;
         let free = self.engine.transcribe(FREE_TOKENS)?;
         let sentences = search(&mut self.engine, &mut self.spelling, self.effort)?;
-        let no_speech = self.engine.no_speech()?;
         Ok(Heard {
             start_s: utterance.start_s,
             end_s: utterance.end_s,

@@ -5,8 +5,9 @@
 //! shows what the bend cannot: whether anything of what was freely heard was left out. Where the free transcript is
 //! itself dictation the two agree, or their difference is a doubt.
 
-use crate::finding::{Outcome, Finding};
+use crate::finding::{Finding, Outcome};
 use crate::hear::Heard;
+use crate::hear::search::Hypothesis;
 
 use super::{Interpreter, Reading, doubts};
 
@@ -29,8 +30,9 @@ const TAKEN: f32 = -1.2;
 const ASKED: f32 = -2.6;
 /// Bend of the end down to which nothing can have been left out after it.
 const END: f32 = -2.0;
-/// Least likeness of what is taken.
-const LIKE: f64 = 0.55;
+/// Least likeness of what is taken, and of what is asked for again.
+const LIKE: f64 = 0.5;
+const ASKED_LIKE: f64 = 0.4;
 /// A control word acts at once: it has to fit better than a finding, which is said back first.
 const CONTROL_TAKEN: f32 = -0.35;
 const CONTROL_LIKE: f64 = 0.75;
@@ -44,15 +46,21 @@ impl Interpreter {
     /// [followed](Interpreter::follow).
     pub fn choose(&self, heard: &Heard) -> Understood {
         let free = self.peek(&heard.free.text);
-        let best = heard
+        let readings: Vec<(&Hypothesis, Reading)> = heard
             .sentences
             .iter()
             .map(|sentence| (sentence, self.peek(&sentence.text)))
-            .find(|(_, reading)| is_dictation(&reading.outcome));
-        let bend = best.as_ref().map_or(f32::NEG_INFINITY, |(sentence, _)| sentence.mean_bend());
+            .filter(|(_, reading)| is_dictation(&reading.outcome) && !repeats(&reading.outcome))
+            .collect();
+        let bend = readings
+            .first()
+            .map_or(f32::NEG_INFINITY, |(sentence, _)| sentence.mean_bend());
         let talk = |outcome: Outcome| Understood {
             words: heard.free.text.clone(),
-            reading: Reading { outcome, amends: false },
+            reading: Reading {
+                outcome,
+                amends: false,
+            },
             confidence: 1.0 - bend.exp(),
         };
         if heard.no_speech > SILENT {
@@ -62,23 +70,44 @@ impl Interpreter {
             // Unheld, the model writes a sentence of the grammar: there is no better witness.
             let rivals = self.rivals(heard, &free);
             let words = heard.free.text.clone();
-            return self.doubted(Understood { words, reading: free, confidence: 1.0 }, &rivals);
+            return self.doubted(
+                Understood {
+                    words,
+                    reading: free,
+                    confidence: 1.0,
+                },
+                &rivals,
+            );
         }
-        let Some((sentence, reading)) = best else { return talk(free.outcome) };
-        let like = likeness(&self.grammar.words(&sentence.text), &self.grammar.words(&heard.free.text));
-        let (taken, least_like) = match reading.outcome {
-            Outcome::Control { .. } => (CONTROL_TAKEN, CONTROL_LIKE),
-            _ => (TAKEN, LIKE),
-        };
-        let whole = sentence.bends.last().is_some_and(|end| *end >= END);
-        if bend >= taken && like >= least_like && whole {
-            let rivals = self.rivals(heard, &reading);
-            let words = sentence.text.clone();
-            return self.doubted(Understood { words, reading, confidence: bend.exp() }, &rivals);
+        let mut nearly = false;
+        for (sentence, reading) in &readings {
+            let like = likeness(
+                &self.grammar.words(&sentence.text),
+                &self.grammar.words(&heard.free.text),
+            );
+            let (taken, least_like) = match acts_at_once(&reading.outcome) {
+                true => (CONTROL_TAKEN, CONTROL_LIKE),
+                false => (TAKEN, LIKE),
+            };
+            let bend = sentence.mean_bend();
+            if bend >= taken && like >= least_like && is_whole(sentence) {
+                let rivals = self.rivals(heard, reading);
+                let (words, reading) = (sentence.text.clone(), reading.clone());
+                return self.doubted(
+                    Understood {
+                        words,
+                        reading,
+                        confidence: bend.exp(),
+                    },
+                    &rivals,
+                );
+            }
+            nearly |= bend >= ASKED && like >= ASKED_LIKE && !acts_at_once(&reading.outcome);
         }
-        let is_finding = matches!(reading.outcome, Outcome::Finding { .. });
-        if is_finding && bend >= ASKED && like >= LIKE && !self.has_talk(&heard.free.text) {
-            return talk(Outcome::Unclear { why: "it sounded like a finding, but not clearly enough".into() });
+        if nearly && !self.has_talk(&heard.free.text) {
+            return talk(Outcome::Unclear {
+                why: "it sounded like a finding, but not clearly enough".into(),
+            });
         }
         talk(free.outcome)
     }
@@ -89,7 +118,7 @@ impl Interpreter {
         heard
             .sentences
             .iter()
-            .filter(|sentence| sentence.score >= best - RIVAL)
+            .filter(|sentence| sentence.score >= best - RIVAL && is_whole(sentence))
             .map(|sentence| self.peek(&sentence.text))
             .filter(|reading| reading.outcome != chosen.outcome && is_dictation(&reading.outcome))
             .collect()
@@ -97,9 +126,10 @@ impl Interpreter {
 
     fn doubted(&self, mut understood: Understood, rivals: &[Reading]) -> Understood {
         for rival in rivals {
-            let (Some(ours), Some(theirs)) =
-                (findings_mut(&mut understood.reading.outcome), findings(&rival.outcome))
-            else {
+            let (Some(ours), Some(theirs)) = (
+                findings_mut(&mut understood.reading.outcome),
+                findings(&rival.outcome),
+            ) else {
                 continue;
             };
             doubts::mark(ours, theirs);
@@ -108,8 +138,26 @@ impl Interpreter {
     }
 
     fn has_talk(&self, text: &str) -> bool {
-        self.grammar.words(text).iter().any(|word| self.grammar.talk.contains(word))
+        self.grammar
+            .words(text)
+            .iter()
+            .any(|word| self.grammar.talk.contains(word))
     }
+}
+
+/// A bent end means that something was said after it.
+fn is_whole(sentence: &Hypothesis) -> bool {
+    sentence.bends.last().is_some_and(|end| *end >= END)
+}
+
+/// A control word that does something without being said back first.
+fn acts_at_once(outcome: &Outcome) -> bool {
+    matches!(outcome, Outcome::Control { findings, .. } if findings.is_empty())
+}
+
+/// The same finding twice in a breath: the model's stammer, not the therapist's.
+fn repeats(outcome: &Outcome) -> bool {
+    findings(outcome).is_some_and(|findings| findings.windows(2).any(|pair| pair[0] == pair[1]))
 }
 
 fn is_dictation(outcome: &Outcome) -> bool {

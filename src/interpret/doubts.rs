@@ -8,7 +8,10 @@ use crate::finding::{Doubt, Finding};
 /// number of findings, another kind) are not compared field by field: then `false` is returned and nothing is marked.
 pub fn mark(findings: &mut [Finding], rival: &[Finding]) -> bool {
     let same_shape = findings.len() == rival.len()
-        && findings.iter().zip(rival).all(|(ours, theirs)| ours.kind == theirs.kind);
+        && findings
+            .iter()
+            .zip(rival)
+            .all(|(ours, theirs)| ours.kind == theirs.kind);
     if same_shape {
         for (ours, theirs) in findings.iter_mut().zip(rival) {
             mark_one(ours, theirs);
@@ -34,7 +37,11 @@ fn mark_one(ours: &mut Finding, theirs: &Finding) {
         match ours.doubts.iter_mut().find(|doubt| doubt.field == *field) {
             Some(doubt) if doubt.or.contains(&or) => {}
             Some(doubt) => doubt.or.push(or),
-            None => ours.doubts.push(Doubt { field: field.clone(), said, or: vec![or] }),
+            None => ours.doubts.push(Doubt {
+                field: field.clone(),
+                said,
+                or: vec![or],
+            }),
         }
     }
 }

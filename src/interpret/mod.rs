@@ -41,6 +41,10 @@ pub struct Interpreter {
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
 const MOST_UNKNOWN: f64 = 0.25;
 
+/// Different places named that make an utterance dictation; one fewer if the mode is among them, which clients are
+/// never told.
+const TRADE_PLACES: usize = 4;
+
 impl Interpreter {
     /// Reads with nothing said before.
     pub fn new(grammar: Arc<Grammar>) -> Interpreter {
@@ -81,9 +85,13 @@ impl Interpreter {
         match parts.first().and_then(|part| part.fill.as_ref()) {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
             Some(Fill::Note) => note(text, parts[0].span.1),
-            Some(&Fill::Control { control, opens: false }) => {
-                new(Outcome::Control { control, findings: Vec::new() })
-            }
+            Some(&Fill::Control {
+                control,
+                opens: false,
+            }) => new(Outcome::Control {
+                control,
+                findings: Vec::new(),
+            }),
             _ => self.understand(&words, &parts),
         }
     }
@@ -99,7 +107,10 @@ impl Interpreter {
         };
         let (said, changes) = (&parts[..at], named(&parts[at + 1..]));
         let unknown = parts[at + 1..].iter().any(|part| part.fill.is_none());
-        if said.iter().all(|part| part.fill.is_some() && part.slot() == Slot::None && opens(part).is_none()) {
+        if said
+            .iter()
+            .all(|part| part.fill.is_some() && part.slot() == Slot::None && opens(part).is_none())
+        {
             let control = opens(&parts[at]).unwrap_or(Control::Correction);
             return self.correction(control, &changes, unknown);
         }
@@ -118,8 +129,11 @@ impl Interpreter {
     }
 
     fn dictation(&self, words: &[String], parts: &[Part]) -> Reading {
-        let unknown: Vec<&String> =
-            parts.iter().filter(|part| part.fill.is_none()).map(|part| &words[part.span.0]).collect();
+        let unknown: Vec<&String> = parts
+            .iter()
+            .filter(|part| part.fill.is_none())
+            .map(|part| &words[part.span.0])
+            .collect();
         let named = named(parts);
         let context = named.iter().any(|part| part.slot().is_context());
         let result = named.iter().any(|part| part.slot().is_result());
@@ -127,7 +141,7 @@ impl Interpreter {
             let talk = unknown.iter().any(|word| self.grammar.talk.contains(*word));
             let length: usize = parts.iter().map(|part| part.span.1 - part.span.0).sum();
             let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
-            return if !talk && near && context && result {
+            return if context && result && ((near && !talk) || speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
@@ -139,7 +153,12 @@ impl Interpreter {
         if let Some(last) = &self.context.last
             && let Some(completed) = amend::complete(&self.grammar, last, &named)
         {
-            return Reading { outcome: Outcome::Finding { findings: vec![completed] }, amends: true };
+            return Reading {
+                outcome: Outcome::Finding {
+                    findings: vec![completed],
+                },
+                amends: true,
+            };
         }
         match self.findings(&named) {
             Ok(findings) => new(Outcome::Finding { findings }),
@@ -162,12 +181,18 @@ impl Interpreter {
                     self.context.follow(finding);
                 }
             }
-            Outcome::Control { control: Control::Confirm, .. } => {
+            Outcome::Control {
+                control: Control::Confirm,
+                ..
+            } => {
                 if self.context.last.as_ref().is_none_or(Finding::is_settled) {
                     self.before.clear();
                 }
             }
-            Outcome::Control { control: Control::Disregard, .. } => {
+            Outcome::Control {
+                control: Control::Disregard,
+                ..
+            } => {
                 if let Some(before) = self.before.pop() {
                     self.context = before;
                 }
@@ -202,14 +227,28 @@ impl Interpreter {
             },
             _ => Vec::new(),
         };
-        Reading { outcome: Outcome::Control { control, findings }, amends: true }
+        Reading {
+            outcome: Outcome::Control { control, findings },
+            amends: true,
+        }
     }
+}
+
+/// So many places of a finding are named that nobody would say it to a client, whatever else is in it.
+fn speaks_the_trade(parts: &[Part]) -> bool {
+    let mut slots: Vec<u8> = parts.iter().map(|part| part.slot() as u8).collect();
+    slots.sort_unstable();
+    slots.dedup();
+    slots.len() >= TRADE_PLACES || (slots.len() + 1 >= TRADE_PLACES && slots.contains(&(Slot::Mode as u8)))
 }
 
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
 
 fn new(outcome: Outcome) -> Reading {
-    Reading { outcome, amends: false }
+    Reading {
+        outcome,
+        amends: false,
+    }
 }
 
 fn unclear(why: &str) -> Reading {
@@ -218,16 +257,24 @@ fn unclear(why: &str) -> Reading {
 
 /// The parts that say something of a finding.
 fn named(parts: &[Part]) -> Vec<Part> {
-    parts.iter().filter(|part| part.slot() != Slot::None).cloned().collect()
+    parts
+        .iter()
+        .filter(|part| part.slot() != Slot::None)
+        .cloned()
+        .collect()
 }
 
 /// The words after the `opening` first ones, as they are written.
 fn note(text: &str, opening: usize) -> Reading {
     let mut rest = text;
     for _ in 0..opening {
-        rest = rest.trim_start_matches(|c: char| !c.is_alphanumeric()).trim_start_matches(char::is_alphanumeric);
+        rest = rest
+            .trim_start_matches(|c: char| !c.is_alphanumeric())
+            .trim_start_matches(char::is_alphanumeric);
     }
-    let rest = rest.trim_start_matches(|c: char| c.is_whitespace() || ",.:;!—–".contains(c)).trim_end();
+    let rest = rest
+        .trim_start_matches(|c: char| c.is_whitespace() || ",.:;!—–".contains(c))
+        .trim_end();
     if rest.is_empty() {
         return unclear("the note is empty");
     }

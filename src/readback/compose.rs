@@ -5,10 +5,23 @@ use crate::grammar::Grammar;
 
 /// The finding as a sentence, every field that was heard included.
 pub fn sentence(grammar: &Grammar, finding: &Finding) -> String {
-    let parts = grammar.readback.order.iter().flat_map(|part| said(grammar, finding, part));
-    let text = parts.collect::<Vec<_>>().join(", ");
+    let text = clause(grammar, finding);
     let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).chain(['.']).collect()
+    })
+}
+
+/// The same as part of a longer sentence: without capital and full stop.
+pub fn clause(grammar: &Grammar, finding: &Finding) -> String {
+    let groups = grammar.readback.order.iter().map(|group| {
+        let parts = group.split(' ').flat_map(|part| said(grammar, finding, part));
+        parts.collect::<Vec<_>>().join(" ")
+    });
+    groups
+        .filter(|group| !group.is_empty())
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// What must still be said, as a question; `None` if nothing.
@@ -20,7 +33,11 @@ pub fn question(grammar: &Grammar, finding: &Finding) -> Option<String> {
     let doubt = finding.doubts.first()?;
     let apart = |value: &String| told_apart(grammar, value);
     let or = doubt.or.iter().map(apart).collect::<Vec<_>>().join(", ");
-    Some(ask.get("doubt")?.replace("{said}", &apart(&doubt.said)).replace("{or}", &or))
+    Some(
+        ask.get("doubt")?
+            .replace("{said}", &apart(&doubt.said))
+            .replace("{or}", &or),
+    )
 }
 
 /// The words of one part of the sentence; nothing for a field that was not heard.
@@ -28,17 +45,44 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
     let words = &grammar.readback.finding;
     let put = |frame: &String, value: &str| frame.replace("{}", value);
     match part {
-        "side" => finding.side.iter().map(|side| name(side)).collect(),
+        "side" => finding.side.iter().map(name).collect(),
         "joint" => finding.joint.iter().cloned().collect(),
-        "movement" => finding.movement.iter().map(|movement| told_apart(grammar, movement)).collect(),
-        "mode" => finding.mode.iter().map(|mode| name(mode)).collect(),
-        "degrees" => finding.degrees.iter().map(|degrees| angle(grammar, finding, degrees)).collect(),
-        "range" => finding.range.iter().map(|range| put(&words.range, range)).collect(),
-        "strength" => finding.strength.iter().map(|grade| put(&words.strength, &sign(grammar, grade))).collect(),
-        "power" => finding.power.iter().map(|power| put(&words.power, power)).collect(),
-        "end feel" => finding.end_feel.iter().map(|end_feel| put(&words.end_feel, end_feel)).collect(),
+        "movement" => finding
+            .movement
+            .iter()
+            .map(|movement| told_apart(grammar, movement))
+            .collect(),
+        "mode" => finding.mode.iter().map(name).collect(),
+        "degrees" => finding
+            .degrees
+            .iter()
+            .map(|degrees| angle(grammar, finding, degrees))
+            .collect(),
+        "range" => finding
+            .range
+            .iter()
+            .map(|range| put(&words.range, range))
+            .collect(),
+        "strength" => finding
+            .strength
+            .iter()
+            .map(|grade| put(&words.strength, &sign(grammar, grade)))
+            .collect(),
+        "power" => finding
+            .power
+            .iter()
+            .map(|power| put(&words.power, power))
+            .collect(),
+        "end_feel" => finding
+            .end_feel
+            .iter()
+            .map(|end_feel| put(&words.end_feel, end_feel))
+            .collect(),
         "pain" => finding.pain.iter().map(|felt| pain(grammar, felt)).collect(),
-        "signs" => finding.signs.clone(),
+        "signs" => (!finding.signs.is_empty())
+            .then(|| finding.signs.join(", "))
+            .into_iter()
+            .collect(),
         "text" => finding.text.iter().map(|text| put(&words.text, text)).collect(),
         _ => Vec::new(),
     }
@@ -53,7 +97,12 @@ fn name(value: &impl serde::Serialize) -> String {
 }
 
 fn told_apart(grammar: &Grammar, word: &str) -> String {
-    grammar.readback.told_apart.get(word).cloned().unwrap_or_else(|| word.to_string())
+    grammar
+        .readback
+        .told_apart
+        .get(word)
+        .cloned()
+        .unwrap_or_else(|| word.to_string())
 }
 
 /// Degrees; of the movement that straightens a joint in words, because "minus" has two meanings in the trade.
@@ -64,26 +113,46 @@ fn angle(grammar: &Grammar, finding: &Finding, degrees: &Degrees) -> String {
     }
     let joint = finding.joint.as_deref().and_then(|joint| grammar.joint(joint));
     let straightens = joint.and_then(|joint| Some(&joint.movements[joint.span?[0]].name));
-    let frame = match (straightens == finding.movement.as_ref() && straightens.is_some(), degrees.to) {
+    let frame = match (
+        straightens == finding.movement.as_ref() && straightens.is_some(),
+        degrees.to,
+    ) {
         (true, ..=-1) => &words.degrees_short,
         (true, 1..) => &words.degrees_past,
         _ => &words.degrees,
     };
-    let number = if std::ptr::eq(frame, &words.degrees) { degrees.to } else { degrees.to.abs() };
+    let number = if std::ptr::eq(frame, &words.degrees) {
+        degrees.to
+    } else {
+        degrees.to.abs()
+    };
     frame.replace("{}", &signed(grammar, number))
 }
 
 fn pain(grammar: &Grammar, pain: &Pain) -> String {
     let words = &grammar.readback.finding;
-    let mut parts = vec![if pain.felt { words.pain.clone() } else { words.no_pain.clone() }];
-    parts.extend(pain.score.map(|score| words.pain_score.replace("{}", &score.to_string())));
+    let mut parts = vec![if pain.felt {
+        words.pain.clone()
+    } else {
+        words.no_pain.clone()
+    }];
+    parts.extend(
+        pain.score
+            .map(|score| words.pain_score.replace("{}", &score.to_string())),
+    );
     parts.extend(pain.when.as_ref().map(|when| words.pain_when.replace("{}", when)));
-    parts.extend(pain.arc.as_ref().map(|arc| fill_span(&words.pain_arc, arc.from, arc.to)));
+    parts.extend(
+        pain.arc
+            .as_ref()
+            .map(|arc| fill_span(&words.pain_arc, arc.from, arc.to)),
+    );
     parts.join(" ")
 }
 
 fn fill_span(frame: &str, from: i32, to: i32) -> String {
-    frame.replace("{from}", &from.to_string()).replace("{to}", &to.to_string())
+    frame
+        .replace("{from}", &from.to_string())
+        .replace("{to}", &to.to_string())
 }
 
 /// A grade with its sign in words.

@@ -6,7 +6,7 @@ mod settle;
 mod synthesis;
 mod voice;
 
-pub use compose::{question, sentence};
+pub use compose::{clause, question, sentence};
 pub use loudspeaker::Loudspeaker;
 pub use settle::{Confirmed, Proposal, Settle, Step};
 pub use voice::{Said, Voice, VoiceError};

@@ -63,7 +63,12 @@ impl Settle {
         if self.pending.is_empty() {
             return Step::NothingPending;
         }
-        Step::Confirmed(self.pending.drain(..).map(|proposal| Confirmed { proposal }).collect())
+        Step::Confirmed(
+            self.pending
+                .drain(..)
+                .map(|proposal| Confirmed { proposal })
+                .collect(),
+        )
     }
 
     /// Gives the latest proposal a new value and returns it; `None` if nothing waits.
@@ -80,7 +85,8 @@ impl Settle {
 
     /// Takes away the latest proposal if it names a movement but no result: another finding has come in its place.
     pub fn supersede(&mut self) -> Option<Proposal> {
-        let named_only = |proposal: &&Proposal| !proposal.finding.has_result() && !proposal.finding.is_settled();
+        let named_only =
+            |proposal: &&Proposal| !proposal.finding.has_result() && !proposal.finding.is_settled();
         self.pending.last().filter(named_only)?;
         self.pending.pop()
     }
@@ -88,6 +94,10 @@ impl Settle {
     /// Puts back what could not be recorded: it waits on.
     pub fn restore(&mut self, confirmed: Vec<Confirmed>) {
         let waiting = std::mem::take(&mut self.pending);
-        self.pending = confirmed.into_iter().map(|confirmed| confirmed.proposal).chain(waiting).collect();
+        self.pending = confirmed
+            .into_iter()
+            .map(|confirmed| confirmed.proposal)
+            .chain(waiting)
+            .collect();
     }
 }

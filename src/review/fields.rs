@@ -15,11 +15,26 @@ pub fn fields(finding: &Finding) -> String {
     ];
     let found = [
         finding.degrees.as_ref().map(degrees),
-        finding.range.as_deref().map(|range| format!("{} range", plain(range))),
-        finding.strength.as_deref().map(|grade| format!("strength {}", plain(grade))),
+        finding
+            .range
+            .as_deref()
+            .map(|range| format!("{} range", plain(range))),
+        finding
+            .strength
+            .as_deref()
+            .map(|grade| format!("strength {}", plain(grade))),
         finding.power.as_deref().map(plain),
-        finding.end_feel.as_deref().map(|end_feel| format!("{} end feel", plain(end_feel))),
-        finding.pain.as_ref().map(|felt| format!("pain {}", pain(felt))),
+        finding
+            .end_feel
+            .as_deref()
+            .map(|end_feel| format!("{} end feel", plain(end_feel))),
+        finding.pain.as_ref().map(|felt| match felt.felt {
+            false => "no pain".to_owned(),
+            true => match pain(felt).strip_prefix("yes") {
+                Some(rest) => format!("painful{rest}"),
+                None => format!("pain {}", pain(felt)),
+            },
+        }),
         (!finding.signs.is_empty()).then(|| plain(&finding.signs.join(", "))),
         finding.text.as_deref().map(plain),
     ];
@@ -68,4 +83,3 @@ pub(super) fn word_of(value: impl serde::Serialize) -> String {
 pub(super) fn plain(text: &str) -> String {
     text.replace(char::is_control, " ")
 }
-

@@ -44,7 +44,15 @@ fn sentences(
 /// `order` names every part, and parts only.
 fn order(source: &Source) -> Result<(), GrammarError> {
     let file = "readback.toml";
-    let named = texts(source.text(file), Some("order"));
+    // An entry may hold several parts, which are said in one go.
+    let entries = texts(source.text(file), Some("order"));
+    let parts = |(at, entry): &(usize, String)| {
+        entry
+            .split(' ')
+            .map(|part| (*at, part.to_string()))
+            .collect::<Vec<_>>()
+    };
+    let named: Vec<(usize, String)> = entries.iter().flat_map(parts).collect();
     let fault = |at, message| {
         let remedy = format!("the parts are `{}`", PARTS.join("`, `"));
         Err(GrammarError::at(file, source.text(file), at, message, remedy))

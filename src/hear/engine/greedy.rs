@@ -46,7 +46,10 @@ impl Engine {
         let (mut tokens, mut log_probabilities) = (Vec::new(), Vec::new());
         let mut ending = Ending::TooMuch;
         while tokens.len() < limit {
-            let (token, score) = likeliest(self.scores(&tokens)?);
+            let scores = self.scores(&tokens)?;
+            let (token, score) = likeliest(scores);
+            let scores = scores.to_vec();
+            self.kept.insert(tokens.clone(), scores);
             if token == self.vocabulary.end_of_text() {
                 ending = Ending::Heard;
                 break;

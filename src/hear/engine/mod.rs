@@ -12,6 +12,7 @@ mod processor;
 mod raw;
 mod vocabulary;
 
+use std::collections::HashMap;
 use std::path::Path;
 
 pub use error::EngineError;
@@ -68,6 +69,8 @@ pub struct Engine {
     /// Log-probabilities after `decoded`, if they were the last thing asked.
     scores: Vec<f32>,
     scores_are_for_decoded: bool,
+    /// Scores along the free transcript: the search asks for most of them again.
+    kept: HashMap<Vec<Token>, Vec<f32>>,
 }
 
 impl Engine {
@@ -86,6 +89,7 @@ impl Engine {
             seconds: None,
             decoded: Vec::new(),
             scores_are_for_decoded: false,
+            kept: HashMap::new(),
         })
     }
 
@@ -129,6 +133,7 @@ impl Engine {
     pub fn start(&mut self) {
         self.decoded.clear();
         self.scores_are_for_decoded = false;
+        self.kept.clear();
     }
 
     /// Log-probabilities of the next token after the prompt and `prefix`, indexed by token. They are taken over
@@ -144,6 +149,9 @@ impl Engine {
             .find(|&&token| !(0..self.vocabulary.end_of_text()).contains(&token))
         {
             return Err(EngineError::UnknownToken(token));
+        }
+        if self.kept.contains_key(prefix) {
+            return Ok(&self.kept[prefix]);
         }
         let mut wanted = self.prompt.clone();
         wanted.extend_from_slice(prefix);

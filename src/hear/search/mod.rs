@@ -42,8 +42,9 @@ impl Hypothesis {
 pub struct Effort {
     /// Steps of the decoder.
     pub steps: usize,
-    /// Steps after the first sentence has been found.
+    /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
     pub steps_after: usize,
+    pub steps_after_unbent: usize,
     /// Sentences found.
     pub sentences: usize,
     /// Tokens of the longest sentence.
@@ -52,12 +53,22 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { steps: 90, steps_after: 20, sentences: 5, tokens: 60 }
+        Effort {
+            steps: 80,
+            steps_after: 8,
+            steps_after_unbent: 3,
+            sentences: 5,
+            tokens: 60,
+        }
     }
 }
 
 /// What a token of a right sentence costs at most as a rule, in nats: the allowance for each.
-const ALLOWANCE: f32 = 0.7;
+const ALLOWANCE: f32 = 1.0;
+/// A mean bend up to which a sentence hardly needed bending, in nats.
+const UNBENT: f32 = -0.1;
+/// A sound-alike less likely than the best sentence by more than this, in nats, is no rival.
+const NO_RIVAL: f32 = 4.0;
 /// Once a sentence has been found, beginnings that look worse than it by more than this, in nats, are left.
 const BEHIND: f32 = 2.5;
 /// A beginning of at least [`HOPELESS_TOKENS`] tokens with a mean bend below this, in nats, is talk.
@@ -81,9 +92,40 @@ struct Path {
     bends: Vec<f32>,
     /// Its letters, see [`letters_in`].
     letters: String,
+    /// Position and score after each token.
+    trail: Vec<(Position, f32)>,
 }
 
 impl Path {
+    fn beginning(position: Position) -> Path {
+        Path {
+            tokens: Vec::new(),
+            position,
+            ended: false,
+            score: 0.0,
+            bends: Vec::new(),
+            letters: String::new(),
+            trail: Vec::new(),
+        }
+    }
+
+    /// As much of the path as spells the beginning of `letters`.
+    fn shared_with(&self, letters: &str, spelling: &mut Spelling) -> Path {
+        let mut shared = Path::beginning(spelling.start());
+        for (at, &token) in self.tokens.iter().enumerate() {
+            let more = shared.letters.clone() + spelling.letters(token);
+            if !letters.starts_with(&more) {
+                break;
+            }
+            shared.letters = more;
+            shared.tokens.push(token);
+            shared.bends.push(self.bends[at]);
+            (shared.position, shared.score) = self.trail[at];
+            shared.trail.push(self.trail[at]);
+        }
+        shared
+    }
+
     fn looks(&self) -> f32 {
         self.score + ALLOWANCE * self.bends.len() as f32
     }
@@ -111,7 +153,9 @@ impl PartialOrd for Path {
 impl Ord for Path {
     fn cmp(&self, other: &Path) -> std::cmp::Ordering {
         // Of two that look alike the one with the smaller tokens goes first: the order never depends on chance.
-        self.looks().total_cmp(&other.looks()).then_with(|| other.tokens.cmp(&self.tokens))
+        self.looks()
+            .total_cmp(&other.looks())
+            .then_with(|| other.tokens.cmp(&self.tokens))
     }
 }
 
@@ -121,51 +165,67 @@ pub fn search(
     spelling: &mut Spelling,
     effort: Effort,
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut found = find(engine, spelling, effort, None)?;
+    let beginning = Path::beginning(spelling.start());
+    let mut found = find(engine, spelling, effort, beginning, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
-    let Some(best) = found.first().filter(|best| best.mean_bend() >= WORTH_A_RIVAL).cloned() else {
-        return Ok(found);
-    };
-    for letters in spelling.sound_alikes(&best.text) {
-        if found.iter().all(|sentence| letters_of(&sentence.text) != letters) {
-            let one = Effort { steps: 2 * best.tokens.len() + 4, sentences: 1, ..effort };
-            found.extend(find(engine, spelling, one, Some(&letters))?);
+    let best = found.iter().max_by(|a, b| a.1.score.total_cmp(&b.1.score)).cloned();
+    if let Some((sentence, path)) = best.filter(|(sentence, _)| sentence.mean_bend() >= WORTH_A_RIVAL) {
+        for letters in spelling.sound_alikes(&sentence.text) {
+            if found.iter().any(|(known, _)| letters_of(&known.text) == letters) {
+                continue;
+            }
+            let shared = path.shared_with(&letters, spelling);
+            let steps = 2 * (path.tokens.len() - shared.tokens.len()) + 4;
+            let one = Effort { steps, sentences: 1, ..effort };
+            let goal = Goal { letters: &letters, least: sentence.score - NO_RIVAL };
+            found.extend(find(engine, spelling, one, shared, Some(goal))?);
         }
     }
-    found.sort_by(|a, b| b.score.total_cmp(&a.score));
-    Ok(found)
+    let mut sentences: Vec<Hypothesis> = found.into_iter().map(|(sentence, _)| sentence).collect();
+    sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(sentences)
 }
 
-/// The search itself. With a `goal` only the sentence of those letters is looked for.
+/// The one sentence that is looked for.
+#[derive(Clone, Copy)]
+struct Goal<'a> {
+    letters: &'a str,
+    /// It is given up below this score.
+    least: f32,
+}
+
+/// The search itself, from a beginning on.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    goal: Option<&str>,
-) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut ahead = BinaryHeap::from([Path {
-        tokens: Vec::new(),
-        position: spelling.start(),
-        ended: false,
-        score: 0.0,
-        bends: Vec::new(),
-        letters: String::new(),
-    }]);
+    from: Path,
+    goal: Option<Goal<'_>>,
+) -> Result<Vec<(Hypothesis, Path)>, EngineError> {
+    let mut ahead = BinaryHeap::from([from]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
-    let mut found: Vec<Hypothesis> = Vec::new();
+    let mut found: Vec<(Hypothesis, Path)> = Vec::new();
     let mut left = effort.steps;
     let mut least = f32::NEG_INFINITY;
     while let Some(path) = ahead.pop() {
         if path.looks() < least {
             break;
         }
+        if goal.is_some_and(|goal| path.score < goal.least) {
+            continue;
+        }
         if !seen.insert((path.position, path.ended, path.letters.clone())) {
             continue;
         }
         if path.ended {
             least = least.max(path.looks() - BEHIND);
-            left = left.min(effort.steps_after);
-            found.push(sentence(engine, path));
+            let sentence = sentence(engine, &path);
+            let unbent = sentence.mean_bend() >= UNBENT;
+            left = left.min(if unbent { effort.steps_after_unbent } else { effort.steps_after });
+            // The same words with and without a full stop are one sentence.
+            if !found.iter().any(|(known, _)| spelling.says_the_same(&known.text, &sentence.text)) {
+                found.push((sentence, path));
+            }
             if found.len() == effort.sentences {
                 break;
             }
@@ -176,10 +236,14 @@ fn find(
         }
         if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
             left -= 1;
-            ahead.extend(ways_on(engine, spelling, &path, goal)?);
+            ahead.extend(ways_on(
+                engine,
+                spelling,
+                &path,
+                goal.map(|goal| goal.letters),
+            )?);
         }
     }
-    found.sort_by(|a, b| b.score.total_cmp(&a.score));
     Ok(found)
 }
 
@@ -193,10 +257,12 @@ fn ways_on(
     let end = engine.vocabulary().end_of_text();
     let scores = engine.scores(&path.tokens)?;
     let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let ways = spelling.ways(path.position);
-    let mut likely: Vec<(f32, Option<(Token, Position)>)> =
-        ways.tokens.iter().map(|&(token, to)| (scores[token as usize], Some((token, to)))).collect();
-    if ways.end {
+    let (ways, may_end) = spelling.ways(path.position);
+    let mut likely: Vec<(f32, Option<(Token, Position)>)> = ways
+        .into_iter()
+        .map(|(token, to)| (scores[token as usize], Some((token, to))))
+        .collect();
+    if may_end {
         likely.push((scores[end as usize], None));
     }
     if let Some(goal) = goal {
@@ -206,7 +272,10 @@ fn ways_on(
             None => rest.is_empty(),
         });
     }
-    likely.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0))));
+    likely.sort_by(|a, b| {
+        b.0.total_cmp(&a.0)
+            .then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0)))
+    });
     likely.truncate(BRANCHES);
     let best = likely.first().map_or(0.0, |way| way.0);
     likely.retain(|way| goal.is_some() || way.0 >= best - WIDTH);
@@ -218,6 +287,7 @@ fn ways_on(
         if let Some((token, position)) = way {
             next.position = position;
             next.tokens.push(token);
+            next.trail.push((position, next.score));
             next.letters += spelling.letters(token);
         }
         next
@@ -228,7 +298,9 @@ fn ways_on(
 /// The letters, digits and plus signs of a piece of text, small: with the position in the grammar, which knows a
 /// minus from a hyphen, they make two spellings the same sentence.
 fn letters_in(bytes: &[u8]) -> String {
-    let letters = bytes.iter().filter(|byte| byte.is_ascii_alphanumeric() || **byte == b'+');
+    let letters = bytes
+        .iter()
+        .filter(|byte| byte.is_ascii_alphanumeric() || **byte == b'+');
     letters.map(|byte| byte.to_ascii_lowercase() as char).collect()
 }
 
@@ -236,11 +308,11 @@ fn letters_of(text: &str) -> String {
     letters_in(text.as_bytes())
 }
 
-fn sentence(engine: &Engine, path: Path) -> Hypothesis {
+fn sentence(engine: &Engine, path: &Path) -> Hypothesis {
     Hypothesis {
         text: engine.words(&path.tokens).trim().to_string(),
-        tokens: path.tokens,
+        tokens: path.tokens.clone(),
         score: path.score,
-        bends: path.bends,
+        bends: path.bends.clone(),
     }
 }

@@ -8,28 +8,22 @@ use std::sync::Arc;
 
 use crate::grammar::Grammar;
 use crate::grammar::lexicon::Word;
-use crate::grammar::phrase_state::{StateId, States};
+use crate::grammar::phrase_state::{ShapeId, StateId, States};
 use crate::hear::engine::{Token, Vocabulary};
 
-/// Where a spelling stands: in the letters of the words that may follow a state of the grammar.
+/// Where a spelling stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Position {
-    trie: u32,
+    /// The state of the grammar after the last whole word.
+    state: StateId,
+    join: Join,
+    /// How far into the letters of the next word; 0 before it.
     node: u32,
-}
-
-/// What may follow a position.
-#[derive(Clone, Debug, Default)]
-pub struct Ways {
-    /// Each token that may follow, and where it leads.
-    pub tokens: Vec<(Token, Position)>,
-    /// The utterance may end here.
-    pub end: bool,
 }
 
 /// How the next word may be joined to what is written already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Join {
+pub enum Join {
     /// After a space.
     Space,
     /// After a space; a comma or full stop has just been written.
@@ -51,7 +45,10 @@ enum Case {
 impl Case {
     fn of(bytes: &[u8]) -> Option<Case> {
         let letters: Vec<u8> = bytes.iter().copied().filter(u8::is_ascii_alphabetic).collect();
-        let capitals = letters.iter().filter(|letter| letter.is_ascii_uppercase()).count();
+        let capitals = letters
+            .iter()
+            .filter(|letter| letter.is_ascii_uppercase())
+            .count();
         match capitals {
             _ if bytes.is_empty() => None,
             0 => Some(Case::Small),
@@ -65,15 +62,19 @@ impl Case {
 #[derive(Debug, Default)]
 struct Node {
     letters: Vec<(u8, u32)>,
-    /// The word is whole here: the state that it leads to and how the next word joins.
-    whole: Option<(StateId, Join)>,
+    /// The word that is whole here, and how the next one joins.
+    whole: Option<(Word, Join)>,
+    /// Each token that goes on from here, and how far; worked out when first asked for.
+    ways: Option<Vec<(Token, u32)>>,
 }
 
 /// The letters of the words that may follow a state.
 struct Trie {
-    state: StateId,
     nodes: Vec<Node>,
 }
+
+/// States that are kept from one utterance to the next; each is some hundred bytes.
+const MOST_STATES: usize = 50_000;
 
 /// The spelling of one grammar in one model's tokens, worked out as it is needed and kept.
 pub struct Spelling {
@@ -86,8 +87,7 @@ pub struct Spelling {
     letters: Vec<String>,
     signs: HashMap<Word, Vec<String>>,
     tries: Vec<Trie>,
-    trie_of: HashMap<(StateId, Join), u32>,
-    ways: HashMap<Position, Ways>,
+    trie_of: HashMap<(ShapeId, Join), usize>,
 }
 
 impl Spelling {
@@ -96,7 +96,10 @@ impl Spelling {
         let mut tokens: HashMap<Vec<u8>, Vec<(Token, Case)>> = HashMap::new();
         for (token, bytes) in vocabulary.text_tokens() {
             if let Some(case) = Case::of(bytes) {
-                tokens.entry(bytes.to_ascii_lowercase()).or_default().push((token, case));
+                tokens
+                    .entry(bytes.to_ascii_lowercase())
+                    .or_default()
+                    .push((token, case));
             }
         }
         let mut signs: HashMap<Word, Vec<String>> = HashMap::new();
@@ -111,20 +114,13 @@ impl Spelling {
             grammar,
             longest: tokens.keys().map(Vec::len).max().unwrap_or(0),
             tokens,
-            letters: vocabulary.text_tokens().map(|(_, bytes)| super::letters_in(bytes)).collect(),
+            letters: vocabulary
+                .text_tokens()
+                .map(|(_, bytes)| super::letters_in(bytes))
+                .collect(),
             signs,
             tries: Vec::new(),
             trie_of: HashMap::new(),
-            ways: HashMap::new(),
-        }
-    }
-
-    /// Works out what every utterance needs: its beginning, and what may follow each first word.
-    pub fn warm(&mut self) {
-        let start = self.start();
-        let first: Vec<Position> = self.ways(start).tokens.iter().map(|&(_, to)| to).collect();
-        for position in first {
-            self.ways(position);
         }
     }
 
@@ -149,106 +145,119 @@ impl Spelling {
         others
     }
 
-    /// Where an utterance begins.
+    /// Two texts are the same spoken words.
+    pub fn says_the_same(&self, one: &str, other: &str) -> bool {
+        self.grammar.words(one) == self.grammar.words(other)
+    }
+
+    /// Where an utterance begins. What was worked out for the ones before is kept, unless it has grown large.
     pub fn start(&mut self) -> Position {
+        if self.states.len() > MOST_STATES {
+            self.states = States::new(self.grammar.clone());
+            self.tries.clear();
+            self.trie_of.clear();
+        }
         Position {
-            trie: self.trie(States::START, Join::Space),
+            state: States::START,
+            join: Join::Space,
             node: 0,
         }
     }
 
-    /// What may follow `position`.
-    pub fn ways(&mut self, position: Position) -> &Ways {
-        if !self.ways.contains_key(&position) {
-            let ways = self.work_out(position);
-            self.ways.insert(position, ways);
-        }
-        &self.ways[&position]
-    }
-
-    fn work_out(&mut self, position: Position) -> Ways {
-        let mut ways = Ways::default();
-        self.spell(position, position.node == 0, &mut Vec::new(), &mut ways);
+    /// The tokens that may follow `position`, with where they lead, and whether the utterance may end here.
+    pub fn ways(&mut self, position: Position) -> (Vec<(Token, Position)>, bool) {
+        let mut tokens = Vec::new();
+        let trie = self.going_on(position, &mut tokens);
         if position.node == 0 {
-            let state = self.tries[position.trie as usize].state;
-            ways.end = self.states.expand(state).complete;
-            return ways;
+            return (tokens, self.states.is_complete(position.state));
         }
-        let Some((state, join)) = self.tries[position.trie as usize].nodes[position.node as usize].whole
-        else {
-            return ways;
+        let Some((word, join)) = self.tries[trie].nodes[position.node as usize].whole else {
+            return (tokens, false);
         };
-        ways.end = self.states.expand(state).complete;
-        let trie = self.trie(state, join);
-        self.spell(Position { trie, node: 0 }, true, &mut Vec::new(), &mut ways);
+        let Some(state) = self.states.step(position.state, word) else {
+            return (tokens, false);
+        };
+        self.going_on(Position { state, join, node: 0 }, &mut tokens);
         for (mark, join) in [(",", Join::Paused), (".", Join::Paused), ("-", Join::Hyphen)] {
-            let after = Position {
-                trie: self.trie(state, join),
-                node: 0,
-            };
-            let tokens = self.tokens.get(mark.as_bytes()).into_iter().flatten();
-            ways.tokens.extend(tokens.map(|&(token, _)| (token, after)));
+            let marks = self.tokens.get(mark.as_bytes()).into_iter().flatten();
+            tokens.extend(marks.map(|&(token, _)| (token, Position { state, join, node: 0 })));
         }
-        ways
+        (tokens, self.states.is_complete(state))
     }
 
-    /// Adds every token that spells on from `position`. `begins`: at the beginning of a word, where a capital is
-    /// allowed.
-    fn spell(&self, position: Position, begins: bool, spelt: &mut Vec<u8>, ways: &mut Ways) {
-        for &(letter, node) in &self.tries[position.trie as usize].nodes[position.node as usize].letters {
-            if spelt.len() == self.longest {
-                continue;
-            }
+    /// Adds the tokens that go on in the letters of the next word; returns its trie.
+    fn going_on(&mut self, position: Position, tokens: &mut Vec<(Token, Position)>) -> usize {
+        let trie = self.trie(position.state, position.join);
+        if self.tries[trie].nodes[position.node as usize].ways.is_none() {
+            let mut ways = Vec::new();
+            self.spell(
+                &self.tries[trie],
+                position.node,
+                position.node == 0,
+                &mut Vec::new(),
+                &mut ways,
+            );
+            self.tries[trie].nodes[position.node as usize].ways = Some(ways);
+        }
+        let ways = self.tries[trie].nodes[position.node as usize]
+            .ways
+            .iter()
+            .flatten();
+        tokens.extend(ways.map(|&(token, node)| (token, Position { node, ..position })));
+        trie
+    }
+
+    /// Adds every token that spells on from a node of a trie. `begins`: at the beginning of a word, where a capital
+    /// is allowed.
+    fn spell(&self, trie: &Trie, from: u32, begins: bool, spelt: &mut Vec<u8>, ways: &mut Vec<(Token, u32)>) {
+        if spelt.len() == self.longest {
+            return;
+        }
+        for &(letter, node) in &trie.nodes[from as usize].letters {
             spelt.push(letter);
-            let next = Position {
-                trie: position.trie,
-                node,
-            };
             for (token, case) in self.tokens.get(spelt.as_slice()).into_iter().flatten() {
                 if *case == Case::Small || (begins && *case == Case::Capital) {
-                    ways.tokens.push((*token, next));
+                    ways.push((*token, node));
                 }
             }
-            self.spell(next, begins, spelt, ways);
+            self.spell(trie, node, begins, spelt, ways);
             spelt.pop();
         }
     }
 
-    /// The trie of a state, made when it is first asked for.
-    fn trie(&mut self, state: StateId, join: Join) -> u32 {
-        if let Some(&trie) = self.trie_of.get(&(state, join)) {
+    /// The letters of the words that may follow a state, made when they are first asked for.
+    fn trie(&mut self, state: StateId, join: Join) -> usize {
+        let shape = self.states.shape(state);
+        if let Some(&trie) = self.trie_of.get(&(shape, join)) {
             return trie;
         }
-        let words = self.states.expand(state).next.clone();
         let mut trie = Trie {
-            state,
             nodes: vec![Node::default()],
         };
-        for (word, to) in words {
+        for &word in self.states.words(shape) {
             let written = self.grammar.lexicon.word(word);
-            trie.insert(&format!(" {written}"), (to, Join::Space));
+            trie.insert(&format!(" {written}"), (word, Join::Space));
             let joined = match join {
                 Join::Space | Join::Paused => false,
                 Join::Hyphen => written.starts_with(|c: char| c.is_alphabetic()),
                 Join::Sign => true,
             };
             if joined {
-                trie.insert(written, (to, Join::Space));
+                trie.insert(written, (word, Join::Space));
             }
             for sign in self.signs.get(&word).into_iter().flatten() {
-                trie.insert(&format!(" {sign}"), (to, Join::Sign));
-                trie.insert(sign, (to, Join::Space));
+                trie.insert(&format!(" {sign}"), (word, Join::Sign));
+                trie.insert(sign, (word, Join::Space));
             }
         }
-        let number = self.tries.len() as u32;
         self.tries.push(trie);
-        self.trie_of.insert((state, join), number);
-        number
+        self.trie_of.insert((shape, join), self.tries.len() - 1);
+        self.tries.len() - 1
     }
 }
 
 impl Trie {
-    fn insert(&mut self, written: &str, whole: (StateId, Join)) {
+    fn insert(&mut self, written: &str, whole: (Word, Join)) {
         let mut at = 0u32;
         for byte in written.bytes() {
             let known = self.nodes[at as usize]

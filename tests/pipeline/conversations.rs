@@ -1,0 +1,297 @@
+//! Whole conversations, utterance by utterance, against the events that they must lead to.
+
+use super::{events, visit};
+
+/// Each pair is an utterance and its events, one per line.
+fn check(conversation: &[(&str, &str)]) {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path());
+    for (words, expected) in conversation {
+        let expected: Vec<&str> = expected
+            .lines()
+            .map(str::trim)
+            .filter(|line| !line.is_empty())
+            .collect();
+        assert_eq!(events(&mut visit, words), expected, "after “{words}”");
+    }
+}
+
+#[test]
+fn a_finding_is_recorded_only_once_it_is_confirmed() {
+    check(&[
+        (
+            "right hip flexion active one ten",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "confirm",
+            "heard
+             recorded right hip flexion active: 110°
+             said Recorded.",
+        ),
+        ("confirm", "heard\nsaid Nothing is waiting."),
+    ]);
+}
+
+#[test]
+fn several_wait_and_are_confirmed_together_in_order() {
+    check(&[
+        (
+            "right knee minus five to one thirty",
+            "heard
+             proposed right knee extension: -5°
+             proposed right knee flexion: 130°
+             said Right knee extension, 5 degrees short of straight. Right knee flexion, 130 degrees.",
+        ),
+        (
+            "left the same",
+            "heard
+             proposed left knee flexion: 130°
+             said Left knee flexion, 130 degrees.",
+        ),
+        (
+            "read back",
+            "heard
+             said Waiting: right knee extension, 5 degrees short of straight; right knee flexion, 130 degrees; left knee flexion, 130 degrees.",
+        ),
+        (
+            "confirmed",
+            "heard
+             recorded right knee extension: -5°
+             recorded right knee flexion: 130°
+             recorded left knee flexion: 130°
+             said Recorded.",
+        ),
+    ]);
+}
+
+#[test]
+fn disregard_drops_the_latest_only() {
+    check(&[
+        (
+            "left hip extension passive fifteen firm end feel",
+            "heard
+             proposed left hip extension passive: 15°, firm end feel
+             said Left hip extension, passive, 15 degrees past straight, firm end feel.",
+        ),
+        (
+            "right twenty",
+            "heard
+             proposed right hip extension passive: 20°
+             said Right hip extension, passive, 20 degrees past straight.",
+        ),
+        (
+            "disregard",
+            "heard
+             disregarded right hip extension passive: 20°
+             said Dropped.",
+        ),
+        (
+            "confirm",
+            "heard
+             recorded left hip extension passive: 15°, firm end feel
+             said Recorded.",
+        ),
+        ("disregard", "heard\nsaid Nothing is waiting."),
+    ]);
+}
+
+#[test]
+fn a_correction_replaces_what_it_names_and_is_said_back() {
+    check(&[
+        (
+            "left hip abduction active thirty",
+            "heard
+             proposed left hip abduction active: 30°
+             said Left hip A B duction, away from the body, active, 30 degrees.",
+        ),
+        (
+            "correction adduction",
+            "heard
+             corrected left hip adduction active: 30°
+             said Now left hip A D duction, towards the body, active, 30 degrees.",
+        ),
+        (
+            "correction twenty five",
+            "heard
+             corrected left hip adduction active: 25°
+             said Now left hip A D duction, towards the body, active, 25 degrees.",
+        ),
+        (
+            "confirm",
+            "heard\nrecorded left hip adduction active: 25°\nsaid Recorded.",
+        ),
+        ("correction right", "heard\nsaid Nothing is waiting."),
+    ]);
+}
+
+#[test]
+fn what_is_missing_is_asked_and_holds_up_the_record() {
+    check(&[
+        (
+            "hip flexion active one ten",
+            "heard
+             proposed hip flexion active: 110°
+             said Hip flexion, active, 110 degrees. Which side?
+             asked Which side?",
+        ),
+        (
+            "confirm",
+            "heard
+             said Hip flexion, active, 110 degrees. Which side?
+             asked Which side?",
+        ),
+        (
+            "right",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "confirm",
+            "heard\nrecorded right hip flexion active: 110°\nsaid Recorded.",
+        ),
+    ]);
+}
+
+#[test]
+fn a_doubt_is_asked_and_settled_by_the_answer() {
+    check(&[
+        (
+            "right knee flexion four",
+            "heard
+             proposed right knee flexion: 4°
+             said Right knee flexion, 4 degrees. 4 degrees, or strength 4?
+             asked 4 degrees, or strength 4?",
+        ),
+        (
+            "grade four",
+            "heard
+             proposed right knee flexion: strength 4
+             said Right knee flexion, grade 4.",
+        ),
+        (
+            "confirm",
+            "heard\nrecorded right knee flexion: strength 4\nsaid Recorded.",
+        ),
+    ]);
+}
+
+#[test]
+fn a_movement_named_alone_waits_for_its_result_and_never_stands_in_the_way() {
+    check(&[
+        (
+            "right hip flexion",
+            "heard
+             proposed right hip flexion
+             said Right hip flexion. What is the result?
+             asked What is the result?",
+        ),
+        (
+            "active one ten",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "confirm",
+            "heard\nrecorded right hip flexion active: 110°\nsaid Recorded.",
+        ),
+    ]);
+}
+
+#[test]
+fn talk_does_nothing() {
+    check(&[
+        ("does your right hip hurt when you turn it in", "aside"),
+        ("confirm", "heard\nsaid Nothing is waiting."),
+        (
+            "right knee flexion passive one forty soft end feel",
+            "heard
+             proposed right knee flexion passive: 140°, soft end feel
+             said Right knee flexion, passive, 140 degrees, soft end feel.",
+        ),
+        ("that is fine, I can confirm that for you", "aside"),
+        (
+            "confirm",
+            "heard
+             recorded right knee flexion passive: 140°, soft end feel
+             said Recorded.",
+        ),
+    ]);
+}
+
+/// It may have been a correction: what waits is said back once more before it can be confirmed.
+#[test]
+fn after_something_unclear_the_first_confirm_only_says_back() {
+    check(&[
+        (
+            "left knee flexion active one twenty",
+            "heard
+             proposed left knee flexion active: 120°
+             said Left knee flexion, active, 120 degrees.",
+        ),
+        (
+            "left knee flexion active two fifty",
+            "unclear
+             said I did not understand that. Please repeat it.",
+        ),
+        (
+            "confirm",
+            "heard\nsaid Waiting: left knee flexion, active, 120 degrees.",
+        ),
+        (
+            "confirm",
+            "heard\nrecorded left knee flexion active: 120°\nsaid Recorded.",
+        ),
+    ]);
+}
+
+#[test]
+fn while_standing_by_only_resume_is_heard() {
+    check(&[
+        ("stand by", "heard\nsaid Not listening until you say so."),
+        ("right hip flexion active one ten", ""),
+        ("confirm", ""),
+        ("resume", "heard\nsaid Listening."),
+        ("confirm", "heard\nsaid Nothing is waiting."),
+    ]);
+}
+
+#[test]
+fn it_says_again_and_tells_what_remains_of_the_movement() {
+    check(&[
+        (
+            "left hip flexion active one fifteen",
+            "heard
+             proposed left hip flexion active: 115°
+             said Left hip flexion, active, 115 degrees.",
+        ),
+        ("say again", "heard\nsaid Left hip flexion, active, 115 degrees."),
+        (
+            "what remains",
+            "heard
+             said Not yet examined here: left passive, left resisted, right active, right passive, right resisted.",
+        ),
+    ]);
+}
+
+#[test]
+fn a_note_keeps_the_words_as_said() {
+    check(&[
+        (
+            "note the client slept badly, worse since Sunday",
+            "heard
+             proposed note: the client slept badly, worse since Sunday
+             said Note: the client slept badly, worse since Sunday.",
+        ),
+        (
+            "confirm",
+            "heard
+             recorded note: the client slept badly, worse since Sunday
+             said Recorded.",
+        ),
+    ]);
+}
