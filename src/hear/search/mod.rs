@@ -168,7 +168,10 @@ pub fn search(
     let beginning = Path::beginning(spelling.start());
     let mut found = find(engine, spelling, effort, beginning, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
-    let best = found.iter().max_by(|a, b| a.1.score.total_cmp(&b.1.score)).cloned();
+    let best = found
+        .iter()
+        .max_by(|a, b| a.1.score.total_cmp(&b.1.score))
+        .cloned();
     if let Some((sentence, path)) = best.filter(|(sentence, _)| sentence.mean_bend() >= WORTH_A_RIVAL) {
         for letters in spelling.sound_alikes(&sentence.text) {
             if found.iter().any(|(known, _)| letters_of(&known.text) == letters) {
@@ -176,8 +179,15 @@ pub fn search(
             }
             let shared = path.shared_with(&letters, spelling);
             let steps = 2 * (path.tokens.len() - shared.tokens.len()) + 4;
-            let one = Effort { steps, sentences: 1, ..effort };
-            let goal = Goal { letters: &letters, least: sentence.score - NO_RIVAL };
+            let one = Effort {
+                steps,
+                sentences: 1,
+                ..effort
+            };
+            let goal = Goal {
+                letters: &letters,
+                least: sentence.score - NO_RIVAL,
+            };
             found.extend(find(engine, spelling, one, shared, Some(goal))?);
         }
     }
@@ -221,9 +231,16 @@ fn find(
             least = least.max(path.looks() - BEHIND);
             let sentence = sentence(engine, &path);
             let unbent = sentence.mean_bend() >= UNBENT;
-            left = left.min(if unbent { effort.steps_after_unbent } else { effort.steps_after });
+            left = left.min(if unbent {
+                effort.steps_after_unbent
+            } else {
+                effort.steps_after
+            });
             // The same words with and without a full stop are one sentence.
-            if !found.iter().any(|(known, _)| spelling.says_the_same(&known.text, &sentence.text)) {
+            if !found
+                .iter()
+                .any(|(known, _)| spelling.says_the_same(&known.text, &sentence.text))
+            {
                 found.push((sentence, path));
             }
             if found.len() == effort.sentences {
@@ -236,12 +253,7 @@ fn find(
         }
         if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
             left -= 1;
-            ahead.extend(ways_on(
-                engine,
-                spelling,
-                &path,
-                goal.map(|goal| goal.letters),
-            )?);
+            ahead.extend(ways_on(engine, spelling, &path, goal.map(|goal| goal.letters))?);
         }
     }
     Ok(found)
