@@ -4,8 +4,9 @@ use crate::finding::Finding;
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-use super::apply::{apply_all, decide_number};
+use super::apply::apply_all;
 use super::cover::Part;
+use super::number::decide_number;
 use super::resolve::finish;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.

@@ -1,15 +1,11 @@
 //! One fragment put into a finding.
 
-use crate::finding::{Arc, Degrees, Doubt, Finding, Mode, Pain};
+use crate::finding::{Arc, Finding, Mode, Pain};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
-use crate::grammar::numbers::Value;
 
 use super::cover::Part;
-
-/// Names of the fields whose number a bare number can be; as the published JSON spells them.
-const DEGREES: &str = "degrees";
-const STRENGTH: &str = "strength";
+use super::number::{bare_number, degrees, grade, strength};
 
 /// Puts `part` into `finding`, over what was there. The joint, movement and mode must be in place before a number.
 /// The error says why it can't be, in a therapist's words.
@@ -184,16 +180,6 @@ fn pain(finding: &mut Finding) -> &mut Pain {
     })
 }
 
-fn degrees(finding: &mut Finding, from: Option<i32>, to: i32) {
-    finding.degrees = Some(Degrees { from, to });
-    finding.strength = None;
-}
-
-fn strength(finding: &mut Finding, grade: String) {
-    finding.strength = Some(grade);
-    finding.degrees = None;
-}
-
 /// "Short of straight" and "past straight" are said of the movement that straightens, named or not.
 fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result<(), String> {
     let here = finding.joint.as_deref();
@@ -215,57 +201,4 @@ fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result
     }
     degrees(finding, None, to);
     Ok(())
-}
-
-/// A number with nothing beside it takes its meaning from the mode, or from what it replaces.
-fn bare_number(finding: &mut Finding, number: i32) {
-    let is_grade = (0..=5).contains(&number);
-    let doubt = |field: &str, said: String, or: String| Doubt {
-        field: field.into(),
-        said,
-        or: vec![or],
-    };
-    let as_degrees = || format!("{number} {DEGREES}");
-    let as_grade = || format!("{STRENGTH} {number}");
-    if finding.degrees.is_some() {
-        degrees(finding, None, number);
-    } else if finding.strength.is_some() && is_grade {
-        strength(finding, number.to_string());
-    } else {
-        match finding.mode {
-            Some(Mode::Active | Mode::Passive) => degrees(finding, None, number),
-            Some(Mode::Resisted) if is_grade => strength(finding, number.to_string()),
-            Some(Mode::Resisted) => {
-                finding.strength = None;
-                finding.doubts.push(doubt(STRENGTH, as_grade(), as_degrees()));
-            }
-            // A negative number cannot be a grade.
-            None if !(0..=10).contains(&number) => degrees(finding, None, number),
-            None => {
-                degrees(finding, None, number);
-                finding.doubts.push(doubt(DEGREES, as_degrees(), as_grade()));
-            }
-        }
-    }
-}
-
-/// The mode has been said after a bare number that was in doubt for the want of it: now it takes its meaning.
-pub fn decide_number(finding: &mut Finding) {
-    let open = |doubt: &Doubt| doubt.field == DEGREES && finding.mode.is_some();
-    if let Some(Degrees { from: None, to }) = finding.degrees
-        && finding.doubts.iter().any(open)
-    {
-        finding.doubts.retain(|doubt| doubt.field != DEGREES);
-        finding.degrees = None;
-        bare_number(finding, to);
-    }
-}
-
-fn grade(value: Value) -> String {
-    let sign = match value.sign {
-        1 => "+",
-        -1 => "-",
-        _ => "",
-    };
-    format!("{}{sign}", value.number)
 }

@@ -6,13 +6,15 @@ mod choose;
 mod context;
 mod cover;
 mod doubts;
+mod note;
+mod number;
 mod resolve;
 mod split;
 mod talk;
 
 use std::sync::Arc;
 
-use crate::finding::{Control, Finding, Kind, Outcome};
+use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
@@ -40,10 +42,6 @@ pub struct Interpreter {
 
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
 const MOST_UNKNOWN: f64 = 0.25;
-
-/// Different places named that make an utterance dictation; one fewer if the mode is among them, which clients are
-/// never told.
-const TRADE_PLACES: usize = 4;
 
 impl Interpreter {
     /// Reads with nothing said before.
@@ -84,7 +82,7 @@ impl Interpreter {
         let parts = cover(&self.grammar, &words);
         match parts.first().and_then(|part| part.fill.as_ref()) {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
-            Some(Fill::Note) => note(text, parts[0].span.1),
+            Some(Fill::Note) => note::note(text, parts[0].span.1),
             Some(&Fill::Control {
                 control,
                 opens: false,
@@ -141,7 +139,7 @@ impl Interpreter {
             let talk = unknown.iter().any(|word| self.grammar.talk.contains(*word));
             let length: usize = parts.iter().map(|part| part.span.1 - part.span.0).sum();
             let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
-            return if context && result && ((near && !talk) || speaks_the_trade(&named)) {
+            return if context && result && ((near && !talk) || talk::speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
@@ -234,14 +232,6 @@ impl Interpreter {
     }
 }
 
-/// So many places of a finding are named that nobody would say it to a client, whatever else is in it.
-fn speaks_the_trade(parts: &[Part]) -> bool {
-    let mut slots: Vec<u8> = parts.iter().map(|part| part.slot() as u8).collect();
-    slots.sort_unstable();
-    slots.dedup();
-    slots.len() >= TRADE_PLACES || (slots.len() + 1 >= TRADE_PLACES && slots.contains(&(Slot::Mode as u8)))
-}
-
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
 
 fn new(outcome: Outcome) -> Reading {
@@ -262,23 +252,4 @@ fn named(parts: &[Part]) -> Vec<Part> {
         .filter(|part| part.slot() != Slot::None)
         .cloned()
         .collect()
-}
-
-/// The words after the `opening` first ones, as they are written.
-fn note(text: &str, opening: usize) -> Reading {
-    let mut rest = text;
-    for _ in 0..opening {
-        rest = rest
-            .trim_start_matches(|c: char| !c.is_alphanumeric())
-            .trim_start_matches(char::is_alphanumeric);
-    }
-    let rest = rest
-        .trim_start_matches(|c: char| c.is_whitespace() || ",.:;!—–".contains(c))
-        .trim_end();
-    if rest.is_empty() {
-        return unclear("the note is empty");
-    }
-    let mut note = Finding::new(Kind::Note);
-    note.text = Some(rest.to_string());
-    new(Outcome::Finding { findings: vec![note] })
 }

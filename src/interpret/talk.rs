@@ -6,6 +6,10 @@ use crate::grammar::fragment::{Fill, Slot};
 use super::context::Context;
 use super::cover::Part;
 
+/// Different places named that make an utterance dictation; one fewer if the mode is among them, which clients are
+/// never told.
+const TRADE_PLACES: usize = 4;
+
 /// A saying of the grammar's list, or a question: "is the left knee painful".
 pub fn is_saying(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
     let asks = words.first().is_some_and(|word| grammar.questions.contains(word))
@@ -38,4 +42,12 @@ pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
         Some(_) => nothing_before && only.slot().is_result() && only.span.1 - only.span.0 == 1,
         None => false,
     }
+}
+
+/// So many places of a finding are named that nobody would say it to a client, whatever else is in it.
+pub fn speaks_the_trade(parts: &[Part]) -> bool {
+    let mut slots: Vec<u8> = parts.iter().map(|part| part.slot() as u8).collect();
+    slots.sort_unstable();
+    slots.dedup();
+    slots.len() >= TRADE_PLACES || (slots.len() + 1 >= TRADE_PLACES && slots.contains(&(Slot::Mode as u8)))
 }
