@@ -120,7 +120,8 @@ pub struct Finding {
     /// Ligament laxity grade, 0 to 3.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub laxity: Option<u8>,
-    #[serde(skip_serializing_if = "Option::is_none", default)]
+    /// Centimetres around a part.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "as_spoken", default)]
     pub girth_cm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub level: Option<String>,
@@ -135,6 +136,15 @@ pub struct Finding {
     pub missing: Vec<String>,
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub doubts: Vec<Doubt>,
+}
+
+/// 51, not 51.0.
+fn as_spoken<S: serde::Serializer>(number: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
+    match number {
+        Some(number) if number.fract() == 0.0 => to.serialize_i64(*number as i64),
+        Some(number) => to.serialize_f64(*number),
+        None => to.serialize_none(),
+    }
 }
 
 impl Finding {

@@ -92,7 +92,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             degrees(finding, Some(from), to);
         }
         Fill::Number => amount(grammar, finding, number(0))?,
-        Fill::Measure(template) => reckon::measure(finding, template, &part.values)?,
+        Fill::Measure(template) => reckon::measure(grammar, finding, template, &part.values)?,
         Fill::Strength => {
             if let Some(value) = part.values.first() {
                 graded(grammar, finding, *value)?;

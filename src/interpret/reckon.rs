@@ -2,12 +2,16 @@
 
 use crate::finding::{Degrees, Finding, Kind};
 use crate::grammar::fragment::{Fill, Slot};
+use crate::grammar::{Grammar, Scale};
 use crate::grammar::numbers::Value;
 
 use super::apply::add_sign;
 use super::context::{Context, same_place};
 use super::cover::Part;
 use super::number::degrees;
+
+/// The words in which a number is kept whose unit was not said.
+const NO_UNIT: &str = "{}";
 
 /// A whole number, with tenths where a second one was said.
 fn decimal(values: &[Value]) -> String {
@@ -24,9 +28,16 @@ pub fn fill_in(template: &str, values: &[Value]) -> String {
 }
 
 /// A number with its unit: how far around a part is, or a measure of a test, kept as a sign.
-pub fn measure(finding: &mut Finding, template: &str, values: &[Value]) -> Result<(), String> {
+pub fn measure(grammar: &Grammar, finding: &mut Finding, template: &str, values: &[Value]) -> Result<(), String> {
     match finding.kind {
         Kind::Girth => finding.girth_cm = decimal(values).parse().ok().filter(|cm| *cm > 0.0),
+        Kind::Test | Kind::Movement if template == NO_UNIT => {
+            let test = finding.test.as_deref().and_then(|test| grammar.test(test));
+            match test.and_then(|test| test.scale.as_ref()) {
+                Some(Scale::Unit(template)) => add_sign(finding, &fill_in(template, values)),
+                _ => return Err("a number with a point needs its unit here".into()),
+            }
+        }
         Kind::Test | Kind::Movement => add_sign(finding, &fill_in(template, values)),
         _ => return Err("a measure like that is said of a test or of a girth".into()),
     }

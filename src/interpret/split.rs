@@ -49,7 +49,8 @@ pub fn split(parts: &[Part]) -> Result<Vec<Draft>, String> {
         end = start;
     }
     drafts.reverse();
-    if drafts.len() > 1 && drafts.iter().any(|draft| !has_result(draft)) {
+    // Only the last may wait for its result.
+    if drafts.iter().rev().skip(1).any(|draft| !has_result(draft)) {
         return Err("two different things were said for one place".into());
     }
     share(&mut drafts);
@@ -66,7 +67,13 @@ fn cost(draft: &[Part], later: bool) -> u32 {
         return cost + NO_RESULT;
     };
     let named = |part: &&Part| part.slot().is_context();
-    cost += NAMED_AFTER * draft[found..].iter().filter(named).count() as u32;
+    let after = draft[found..].iter().filter(named).count() as u32;
+    if found == 0 && !later {
+        // A breath that opens with a number: what is named next is what was measured.
+        cost -= after.min(FINDING);
+    } else {
+        cost += NAMED_AFTER * after;
+    }
     if later && !draft.iter().any(|part| part.slot().is_context()) {
         cost += NOT_TOLD_APART;
     }
