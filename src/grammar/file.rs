@@ -29,6 +29,9 @@ pub struct Value {
     /// Control words only: it opens an utterance instead of being one.
     #[serde(default)]
     pub opens: bool,
+    /// Structures only: `false` for what lies in the midline.
+    #[serde(default = "yes")]
+    pub sided: bool,
 }
 
 /// Wordings around a number, or with no value of their own.
@@ -142,6 +145,17 @@ pub struct TestEntry {
     /// The highest number of a count.
     #[serde(default)]
     pub most: Option<i32>,
+    /// Words that are a result of this test only.
+    #[serde(default)]
+    pub finding_words: Vec<ResultWords>,
+}
+
+/// Words that are a result of one test only.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ResultWords {
+    pub said: Vec<Wording>,
+    pub result: String,
 }
 
 fn yes() -> bool {

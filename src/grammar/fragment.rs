@@ -34,6 +34,8 @@ pub enum Fill {
     EndFeel(String),
     Power(String),
     PainFelt(bool),
+    /// Pain under the finger.
+    Tender(bool),
     PainWhen(String),
     PainScore,
     PainArc,
@@ -57,6 +59,8 @@ pub enum Fill {
     /// A number with the name of its unit.
     Measure(String),
     Result(String),
+    /// The result of those tests of which these words are said.
+    ResultOf(Vec<(usize, String)>),
     Sign(String),
     /// A sign that says that pain is felt, and where or of what kind.
     PainSign(String),
@@ -129,7 +133,7 @@ impl Fill {
             Fill::Range(_) => Slot::Range,
             Fill::EndFeel(_) => Slot::EndFeel,
             Fill::Power(_) => Slot::Power,
-            Fill::PainFelt(_) => Slot::PainFelt,
+            Fill::PainFelt(_) | Fill::Tender(_) => Slot::PainFelt,
             Fill::PainWhen(_) => Slot::PainWhen,
             Fill::PainScore => Slot::PainScore,
             Fill::PainArc => Slot::PainArc,
@@ -143,7 +147,7 @@ impl Fill {
             | Fill::Landmark(_)
             | Fill::Measure(_) => Slot::Amount,
             Fill::Strength => Slot::Strength,
-            Fill::Result(_) => Slot::Result,
+            Fill::Result(_) | Fill::ResultOf(_) => Slot::Result,
             Fill::Sign(_) | Fill::PainSign(_) => Slot::Sign,
             Fill::LocalSign(_) => Slot::LocalSign,
             Fill::Observation(_) => Slot::Observation,

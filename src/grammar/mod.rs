@@ -103,6 +103,8 @@ pub struct Grammar {
     pub joints: Vec<Joint>,
     pub muscles: Vec<Muscle>,
     pub tests: Vec<Test>,
+    /// Structures that are neither left nor right.
+    pub midline: HashSet<String>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
     /// Whole utterances that are talk although the grammar knows every word of them.

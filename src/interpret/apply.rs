@@ -37,6 +37,14 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         Fill::Range(range) => finding.range = Some(range.clone()),
         Fill::EndFeel(end_feel) => finding.end_feel = Some(end_feel.clone()),
         Fill::Power(power) => finding.power = Some(power.clone()),
+        Fill::ResultOf(tests) => {
+            let of = |(test, _): &&(usize, String)| Some(&grammar.tests[*test].name) == finding.test.as_ref();
+            let (_, result) = tests
+                .iter()
+                .find(of)
+                .ok_or("a result like that is not said of what was named")?;
+            finding.result = Some(result.clone());
+        }
         Fill::Result(_) if finding.kind != Kind::Test => {
             return Err("a result like that is said of a test, and no test was named".into());
         }
@@ -56,8 +64,8 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             }
             add_sign(finding, mark);
         }
-        Fill::PainFelt(true) => feel_pain(finding),
-        Fill::PainFelt(false) => {
+        Fill::PainFelt(true) | Fill::Tender(true) => feel_pain(finding),
+        Fill::PainFelt(false) | Fill::Tender(false) => {
             finding.pain = Some(Pain {
                 felt: false,
                 score: None,
@@ -131,7 +139,8 @@ pub fn apply_all(around: &Surroundings<'_>, finding: &mut Finding, parts: &[Part
     {
         return Err("a place in the range was said, but not what is there".into());
     }
-    if parts.iter().any(|part| part.fill == Some(Fill::PainFelt(false))) {
+    let denied = |part: &Part| matches!(part.fill, Some(Fill::PainFelt(false) | Fill::Tender(false)));
+    if parts.iter().any(denied) {
         deny_pain(finding)?;
     }
     Ok(())

@@ -9,6 +9,8 @@ use crate::grammar::numbers::Value;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
     pub fill: Option<Fill>,
+    /// What the same words can mean as well.
+    pub or: Vec<Fill>,
     /// It belongs to what was said before it.
     pub after: bool,
     pub values: Vec<Value>,
@@ -43,6 +45,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
         };
         let unknown = Part {
             fill: None,
+            or: Vec::new(),
             after: false,
             values: Vec::new(),
             span: (start, start + 1),
@@ -77,6 +80,7 @@ fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usiz
     let fragment = grammar.automaton.fragment(fragment);
     Part {
         fill: Some(fragment.fill.clone()),
+        or: Vec::new(),
         after: fragment.after,
         values,
         span,
@@ -85,7 +89,10 @@ fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usiz
 
 fn relax(best: &mut [Option<(u32, usize, Part)>], cost: u32, start: usize, part: Part) {
     let end = part.span.1;
-    if best[end].as_ref().is_none_or(|(known, ..)| cost < *known) {
-        best[end] = Some((cost, start, part));
+    match &mut best[end] {
+        // The same words with another meaning.
+        Some((known, from, other)) if *known == cost && *from == start => other.or.extend(part.fill),
+        Some((known, ..)) if *known <= cost => {}
+        place => *place = Some((cost, start, part)),
     }
 }

@@ -208,6 +208,24 @@ impl Interpreter {
     }
 
     fn findings(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
+        // Words that can mean two things mean what leaves nothing open.
+        let mut best: Result<Vec<Finding>, String> = Err(String::new());
+        for meaning in meanings(parts) {
+            let found = self.findings_of(&meaning, words);
+            let better = match (&found, &best) {
+                (Ok(found), Ok(best)) => open_places(found) < open_places(best),
+                (Ok(_), Err(_)) => true,
+                (Err(_), Ok(_)) => false,
+                (Err(_), Err(best)) => best.is_empty(),
+            };
+            if better {
+                best = found;
+            }
+        }
+        best
+    }
+
+    fn findings_of(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
         let mut context = self.context.clone();
         let mut findings = Vec::new();
         for draft in split::split(parts)? {
@@ -246,6 +264,37 @@ fn new(outcome: Outcome) -> Reading {
 
 fn unclear(why: &str) -> Reading {
     new(Outcome::Unclear { why: why.into() })
+}
+
+/// How much is left open.
+fn open_places(findings: &[Finding]) -> usize {
+    let open = |finding: &Finding| finding.missing.len() + finding.doubts.len();
+    findings.iter().map(open).sum()
+}
+
+/// Most meanings of one utterance that are weighed.
+const MOST_MEANINGS: usize = 16;
+
+/// Every choice among what the words can mean, a result of a named test first.
+fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
+    let mut all = vec![Vec::new()];
+    for part in parts {
+        let mut fills: Vec<&Fill> = part.fill.iter().chain(&part.or).collect();
+        fills.sort_by_key(|fill| !matches!(fill, Fill::ResultOf(_)));
+        if all.len() * fills.len() > MOST_MEANINGS {
+            fills.truncate(1);
+        }
+        let said = |fill: &Fill| Part {
+            fill: Some(fill.clone()),
+            ..part.clone()
+        };
+        let longer = |before: &Vec<Part>| {
+            let parts: Vec<Part> = fills.iter().map(|fill| said(fill)).collect();
+            parts.into_iter().map(|part| [before.clone(), vec![part]].concat()).collect::<Vec<_>>()
+        };
+        all = all.iter().flat_map(longer).collect();
+    }
+    all
 }
 
 /// The parts that say something of a finding.

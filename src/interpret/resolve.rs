@@ -17,7 +17,7 @@ pub fn resolve(grammar: &Grammar, draft: &[Part], words: &[String], context: &Co
     let (beside, own): (Vec<Part>, Vec<Part>) = draft.iter().cloned().partition(beside);
     let mut findings = Vec::new();
     let subject = own.iter().find(|part| part.slot().is_subject());
-    let felt = subject.is_some_and(|part| part.slot() == Slot::Structure);
+    let felt = subject.is_some_and(|part| part.slot() != Slot::Movement);
     if beside.is_empty() || felt || own.iter().any(|part| part.slot().is_result()) {
         let draft = if felt { draft } else { &own };
         findings = about_one(grammar, draft, context)?;
@@ -87,11 +87,25 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec
         finding.movement = None;
     }
     apply_all(&around, &mut finding, &found)?;
+    if finding.kind == Kind::Muscle && draft.iter().any(is_felt) && !is_graded(&finding) {
+        finding.kind = Kind::Palpation;
+        finding.structure = finding.muscle.take();
+    }
     let mut findings: Vec<Finding> = before.into_iter().chain([finding]).collect();
     for finding in &mut findings {
         finish(grammar, finding)?;
     }
     Ok(findings)
+}
+
+/// Found with the fingers.
+fn is_felt(part: &Part) -> bool {
+    matches!(part.fill, Some(Fill::Tender(_) | Fill::LocalSign(_)))
+}
+
+/// Found by resisting it.
+fn is_graded(finding: &Finding) -> bool {
+    finding.strength.is_some() || finding.power.is_some() || finding.mode.is_some()
 }
 
 /// The joint at hand: the one before, or where the test or muscle before belongs.
@@ -195,7 +209,10 @@ fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
         Kind::Muscle => Some(grammar.muscle(finding.muscle.as_deref()?)?.sided),
         Kind::Test => Some(grammar.test(finding.test.as_deref()?)?.sided),
         Kind::Note => Some(false),
-        Kind::Palpation if finding.structure.is_some() => None,
+        Kind::Palpation if finding.structure.is_some() => {
+            let midline = finding.structure.iter().any(|structure| grammar.midline.contains(structure));
+            midline.then_some(false)
+        }
         _ => match (joint, finding.movement.as_deref()) {
             (Some(joint), Some(name)) => grammar.movement(&joint.name, name).map(|movement| movement.sided),
             // Of the spine some movements have a side and some have none.

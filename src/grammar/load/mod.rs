@@ -24,7 +24,7 @@ use super::text::Writing;
 use super::{Grammar, Joint, Muscle, Spelling, Test};
 
 /// Files that hold one list.
-const LISTS: [&str; 20] = [
+const LISTS: [&str; 22] = [
     "sides.toml",
     "other-side.toml",
     "as-side.toml",
@@ -39,6 +39,8 @@ const LISTS: [&str; 20] = [
     "structures.toml",
     "girths.toml",
     "signs.toml",
+    "test-signs.toml",
+    "palpation.toml",
     "reasons.toml",
     "normal.toml",
     "local-signs.toml",
@@ -70,6 +72,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         tests: Vec::new(),
         units: BTreeMap::new(),
         signs: HashSet::new(),
+        midline: HashSet::new(),
         names: Vec::new(),
         controls: Vec::new(),
     };
@@ -146,6 +149,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         joints: loader.joints,
         muscles: loader.muscles,
         tests: loader.tests,
+        midline: loader.midline,
         alike: alike
             .pair
             .iter()
@@ -171,6 +175,8 @@ struct Loader<'a> {
     /// The words in which a number of each unit is kept.
     units: BTreeMap<String, String>,
     signs: HashSet<String>,
+    /// Structures that are neither left nor right.
+    midline: HashSet<String>,
     /// What each fragment is called, by its number.
     names: Vec<String>,
     /// Every wording of a control word.

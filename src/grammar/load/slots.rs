@@ -38,6 +38,16 @@ impl Loader<'_> {
                 "pain sign" => Fill::PainSign(name),
                 "local sign" => Fill::LocalSign(name),
                 "observation" => Fill::Observation(name),
+                "palpation" => match name.as_str() {
+                    "tender" => Fill::Tender(true),
+                    "not tender" => Fill::Tender(false),
+                    _ => {
+                        let message = format!("palpation is `tender` or `not tender`, not `{name}`");
+                        return Err(self.fault(value.is.span().start, message, "use one of the two"));
+                    }
+                },
+                // What was not done, and that nothing was found, are kept as signs are.
+                "not tested" | "normal" => Fill::Sign(name),
                 "sign" => {
                     self.signs.insert(name.clone());
                     Fill::Sign(name)
@@ -48,6 +58,9 @@ impl Loader<'_> {
                 },
                 _ => return Err(self.unknown_slot(&list.slot)),
             };
+            if !value.sided {
+                self.midline.insert(value.is.as_ref().clone());
+            }
             let named = value.is.as_ref();
             let fragment = self.add(fill.clone(), named);
             let after = self.automaton.add_fragment(Fragment { fill, after: true });

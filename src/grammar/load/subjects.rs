@@ -44,6 +44,7 @@ impl Loader<'_> {
     /// Adds every test.
     pub(super) fn tests(&mut self, frames: &Frames) -> Result<(), GrammarError> {
         let mut named = Named::new();
+        let mut results: BTreeMap<Vec<String>, Vec<(usize, String)>> = BTreeMap::new();
         for file in self.source.under("tests") {
             self.file = file.clone();
             let entries: TestFile = self.source.read(&file)?;
@@ -51,6 +52,14 @@ impl Loader<'_> {
                 let number = self.tests.len();
                 self.gather(&mut named, &frames.tests, &entry.said, None, number)?;
                 self.gather(&mut named, &[], &entry.said_whole, None, number)?;
+                for words in &entry.finding_words {
+                    for said in &words.said {
+                        for sentence in self.plain_words(said)? {
+                            let of = results.entry(sentence).or_default();
+                            of.push((number, words.result.clone()));
+                        }
+                    }
+                }
                 let scale = self.scale(&entry)?;
                 self.tests.push(Test {
                     name: entry.is.into_inner(),
@@ -63,6 +72,9 @@ impl Loader<'_> {
         }
         for ((words, _), candidates) in named {
             self.name(&words, Fill::Test(candidates));
+        }
+        for (words, of) in results {
+            self.name(&words, Fill::ResultOf(of));
         }
         Ok(())
     }
