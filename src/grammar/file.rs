@@ -29,6 +29,9 @@ pub struct Value {
     /// Control words only: it opens an utterance instead of being one.
     #[serde(default)]
     pub opens: bool,
+    /// Control words only: people also say it to each other.
+    #[serde(default)]
+    pub everyday: bool,
     /// Structures only: `false` for what lies in the midline.
     #[serde(default = "yes")]
     pub sided: bool,

@@ -45,6 +45,8 @@ pub enum Fill {
     /// Degrees beyond neutral.
     DegreesPast,
     Span,
+    /// A number of degrees that was judged, and the sign that says so.
+    About(String),
     /// A number whose meaning the mode, the muscle or the test decides.
     Number,
     Strength,
@@ -68,6 +70,8 @@ pub enum Fill {
     LocalSign(String),
     /// A sign of how somebody stands or walks.
     Observation(String),
+    /// Dictation that cannot be kept as a finding; it is asked for in other words, for this reason.
+    Ask(String),
     /// The results of the finding before.
     Copy,
     /// Opens free words.
@@ -75,6 +79,8 @@ pub enum Fill {
     Control {
         control: Control,
         opens: bool,
+        /// People also say it to each other: it counts only beside what it corrects.
+        everyday: bool,
     },
     /// No meaning of its own; the recogniser listens for it or not.
     Filler {
@@ -141,6 +147,7 @@ impl Fill {
             | Fill::DegreesShort
             | Fill::DegreesPast
             | Fill::Span
+            | Fill::About(_)
             | Fill::Number
             | Fill::More
             | Fill::Less
@@ -152,7 +159,7 @@ impl Fill {
             Fill::LocalSign(_) => Slot::LocalSign,
             Fill::Observation(_) => Slot::Observation,
             Fill::Copy => Slot::Copy,
-            Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => Slot::None,
+            Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => Slot::None,
         }
     }
 }

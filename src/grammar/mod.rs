@@ -105,6 +105,8 @@ pub struct Grammar {
     pub tests: Vec<Test>,
     /// Structures that are neither left nor right.
     pub midline: HashSet<String>,
+    /// Signs that say that pain is felt.
+    pub pain_signs: HashSet<String>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
     /// Whole utterances that are talk although the grammar knows every word of them.

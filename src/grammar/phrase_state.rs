@@ -247,7 +247,7 @@ impl States {
     fn stands_alone(&self, fragment: u32) -> bool {
         match self.grammar.automaton.fragment(fragment).fill {
             Fill::Control { opens, .. } => !opens,
-            Fill::Note => true,
+            Fill::Note | Fill::Ask(_) => true,
             _ => false,
         }
     }
@@ -263,7 +263,7 @@ impl States {
                 return (fillers <= MOST_FILLERS).then_some(Said { fillers, ..said });
             }
             // Only at the very beginning.
-            Fill::Control { .. } | Fill::Note => {
+            Fill::Control { .. } | Fill::Note | Fill::Ask(_) => {
                 return (said == Said::default()).then_some(Said { findings: 1, ..said });
             }
             _ => {}

@@ -1,6 +1,6 @@
 //! Words that change the finding before instead of making a new one: a correction, an answer to a question.
 
-use crate::finding::{Finding, Side};
+use crate::finding::{Finding, Kind, Side};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
@@ -20,13 +20,20 @@ pub fn correct(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Result<F
         return Err("a span can't replace one number: say the two movements one by one".into());
     }
     let mut corrected = finding.clone();
+    if parts.iter().any(|part| part.slot() == Slot::Sign) {
+        corrected.signs.clear();
+    }
     change(grammar, &mut corrected, parts)?;
     Ok(corrected)
 }
 
 /// The finding with what it lacked, if `parts` say some of that and contradict nothing; `None` if they don't.
 pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<Finding> {
-    if finding.is_settled() || parts.iter().any(|part| part.slot() == Slot::Copy) {
+    if finding.is_settled() || parts.iter().any(|part| stands_alone(finding, part)) {
+        return None;
+    }
+    let places: Vec<Slot> = parts.iter().map(|part| part.slot().place()).collect();
+    if (1..places.len()).any(|at| !places[at].gathers() && places[..at].contains(&places[at])) {
         return None;
     }
     let asked = |slot: Slot| {
@@ -62,6 +69,16 @@ pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<
     let mut completed = finding.clone();
     change(grammar, &mut completed, parts).ok()?;
     Some(completed)
+}
+
+/// What makes a finding of its own, whatever the one before still lacks.
+fn stands_alone(finding: &Finding, part: &Part) -> bool {
+    match part.fill {
+        Some(Fill::Span) => finding.movement.is_none(),
+        Some(Fill::Copy | Fill::More | Fill::Less | Fill::As(_) | Fill::Observation(_)) => true,
+        Some(Fill::LocalSign(_)) => finding.kind == Kind::Movement,
+        _ => false,
+    }
 }
 
 /// Puts `parts` over what was there. What is said anew is no longer in doubt.

@@ -57,9 +57,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             add_sign(finding, sign);
         }
         Fill::Landmark(mark) => {
-            let movement = finding.joint.as_deref().zip(finding.movement.as_deref());
-            let found = movement.and_then(|(joint, name)| grammar.movement(joint, name));
-            if found.is_some_and(|movement| !movement.landmarks) {
+            if !reckon::by_marks(grammar, finding) {
                 return Err("this movement is not measured by a mark on the body".into());
             }
             add_sign(finding, mark);
@@ -99,6 +97,10 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
             degrees(finding, Some(from), to);
         }
+        Fill::About(sign) => {
+            amount(grammar, finding, number(0))?;
+            add_sign(finding, sign);
+        }
         Fill::Number => amount(grammar, finding, number(0))?,
         Fill::Measure(template) => reckon::measure(grammar, finding, template, &part.values)?,
         Fill::Strength => {
@@ -108,7 +110,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         }
         // Reckoned from another finding.
         Fill::More | Fill::Less | Fill::As(_) | Fill::OtherSide => {}
-        Fill::Copy | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
+        Fill::Copy | Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
     }
     Ok(())
 }
@@ -199,6 +201,7 @@ fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result
     let mut names: Vec<&String> = joints
         .filter_map(|joint| Some(&joint.movements[joint.span?[0]].name))
         .collect();
+    names.sort_unstable();
     names.dedup();
     match (names.as_slice(), &finding.movement) {
         ([], _) => return Err("short of straight or past straight can't be said of this joint".into()),

@@ -30,7 +30,9 @@ impl Context {
         if finding.joint.is_some() || finding.side.is_some() {
             self.side = finding.side;
         }
-        if matches!(finding.kind, Kind::Movement | Kind::Pain) && finding.joint.is_some() {
+        if matches!(finding.kind, Kind::Movement | Kind::Pain)
+            && (finding.joint.is_some() || finding.movement.is_some())
+        {
             self.movement = finding.movement.clone();
             self.mode = finding.mode;
         }

@@ -43,6 +43,8 @@ pub struct Interpreter {
     before: Vec<Context>,
 }
 
+/// So many words of talk make an utterance talk, whatever else is in it.
+const MOST_TALK: usize = 2;
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
 const MOST_UNKNOWN: f64 = 0.25;
 
@@ -87,8 +89,7 @@ impl Interpreter {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
             Some(Fill::Note) => note::note(text, parts[0].span.1),
             Some(&Fill::Control {
-                control,
-                opens: false,
+                control, opens: false, ..
             }) => new(Outcome::Control {
                 control,
                 findings: Vec::new(),
@@ -100,7 +101,9 @@ impl Interpreter {
     /// Reads `parts`, which cover a stretch of `words`.
     fn understand(&self, words: &[String], parts: &[Part]) -> Reading {
         let opens = |part: &Part| match part.fill {
-            Some(Fill::Control { control, opens: true }) => Some(control),
+            Some(Fill::Control {
+                control, opens: true, ..
+            }) => Some(control),
             _ => None,
         };
         let Some(at) = parts.iter().rposition(|part| opens(part).is_some()) else {
@@ -112,21 +115,27 @@ impl Interpreter {
             .iter()
             .all(|part| part.fill.is_some() && part.slot() == Slot::None && opens(part).is_none())
         {
+            let everyday = matches!(parts[at].fill, Some(Fill::Control { everyday: true, .. }));
+            if everyday && (unknown || changes.is_empty() || self.context.last.is_none()) {
+                return self.dictation(words, &parts[at + 1..]);
+            }
             let control = opens(&parts[at]).unwrap_or(Control::Correction);
             return self.correction(control, &changes, unknown);
         }
-        // In one breath with what it corrects.
-        let mut reading = self.understand(words, said);
-        if let Outcome::Finding { findings } | Outcome::Control { findings, .. } = &mut reading.outcome
-            && let Some(last) = findings.last_mut()
-        {
-            match amend::correct(&self.grammar, last, &changes) {
-                Ok(corrected) if !unknown => *last = corrected,
-                Ok(_) => return unclear(NOT_UNDERSTOOD),
-                Err(why) => return unclear(&why),
+        // In one breath with what it corrects: what is said after it takes the place of what was said before.
+        if unknown {
+            return self.dictation(words, &unopened(parts));
+        }
+        let mut corrected = said.to_vec();
+        for change in &parts[at + 1..] {
+            let place = change.slot().place();
+            let same = |part: &Part| part.slot() != Slot::None && part.slot().place() == place;
+            if let Some(earlier) = corrected.iter().rposition(same) {
+                corrected.remove(earlier);
             }
         }
-        reading
+        corrected.extend_from_slice(&parts[at + 1..]);
+        self.understand(words, &corrected)
     }
 
     fn dictation(&self, words: &[String], parts: &[Part]) -> Reading {
@@ -135,14 +144,23 @@ impl Interpreter {
             .filter(|part| part.fill.is_none())
             .map(|part| &words[part.span.0])
             .collect();
+        let talk = unknown.iter().filter(|word| self.grammar.talk.contains(**word)).count();
+        let asked = parts.iter().find_map(|part| match &part.fill {
+            Some(Fill::Ask(why)) => Some(why),
+            _ => None,
+        });
+        if let Some(why) = asked
+            && talk == 0
+        {
+            return unclear(why);
+        }
         let named = named(parts);
         let context = named.iter().any(|part| part.slot().is_context());
         let result = named.iter().any(|part| part.slot().is_result());
         if !unknown.is_empty() {
-            let talk = unknown.iter().any(|word| self.grammar.talk.contains(*word));
             let length: usize = parts.iter().map(|part| part.span.1 - part.span.0).sum();
             let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
-            return if context && result && ((near && !talk) || talk::speaks_the_trade(&named)) {
+            return if context && result && talk < MOST_TALK && ((near && talk == 0) || talk::speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
@@ -210,8 +228,9 @@ impl Interpreter {
     fn findings(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
         // Words that can mean two things mean what leaves nothing open.
         let mut best: Result<Vec<Finding>, String> = Err(String::new());
-        for meaning in meanings(parts) {
-            let found = self.findings_of(&meaning, words);
+        let meanings = meanings(parts);
+        for (meaning, named_after) in meanings.iter().flat_map(|parts| [(parts, false), (parts, true)]) {
+            let found = self.findings_of(meaning, words, named_after);
             let better = match (&found, &best) {
                 (Ok(found), Ok(best)) => open_places(found) < open_places(best),
                 (Ok(_), Err(_)) => true,
@@ -225,10 +244,10 @@ impl Interpreter {
         best
     }
 
-    fn findings_of(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
+    fn findings_of(&self, parts: &[Part], words: &[String], named_after: bool) -> Result<Vec<Finding>, String> {
         let mut context = self.context.clone();
         let mut findings = Vec::new();
-        for draft in split::split(parts)? {
+        for draft in split::split(parts, named_after)? {
             for finding in resolve::resolve(&self.grammar, &draft, words, &context)? {
                 context.follow(&finding);
                 findings.push(finding);
@@ -264,6 +283,17 @@ fn new(outcome: Outcome) -> Reading {
 
 fn unclear(why: &str) -> Reading {
     new(Outcome::Unclear { why: why.into() })
+}
+
+/// The parts with every word that opens a correction taken for one that is not known.
+fn unopened(parts: &[Part]) -> Vec<Part> {
+    let mut parts = parts.to_vec();
+    for part in &mut parts {
+        if matches!(part.fill, Some(Fill::Control { opens: true, .. })) {
+            part.fill = None;
+        }
+    }
+    parts
 }
 
 /// How much is left open.

@@ -53,7 +53,10 @@ pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<
         (Kind::Test, Some(Scale::Laxity)) if value.sign >= 0 => of_test(grammar, finding, value.number)?,
         (Kind::Test, Some(Scale::Count(_))) if value.sign == 0 => of_test(grammar, finding, value.number)?,
         (Kind::Test, None) => strength(finding, grade(value)),
-        (Kind::Palpation, _) => add_sign(finding, &grade(value)),
+        (Kind::Palpation, _) => {
+            let sign = grammar.readback.finding.strength.replace("{}", &grade(value));
+            add_sign(finding, &sign);
+        }
         _ => return Err("a grade like that can't be said of what was named".into()),
     }
     Ok(())

@@ -38,10 +38,20 @@ pub fn measure(grammar: &Grammar, finding: &mut Finding, template: &str, values:
                 _ => return Err("a number with a point needs its unit here".into()),
             }
         }
+        Kind::Movement if !by_marks(grammar, finding) => {
+            return Err("a measure like that is not taken of this movement".into());
+        }
         Kind::Test | Kind::Movement => add_sign(finding, &fill_in(template, values)),
         _ => return Err("a measure like that is said of a test or of a girth".into()),
     }
     Ok(())
+}
+
+/// How far the movement goes may be said by a mark on the body, or by the distance from one.
+pub fn by_marks(grammar: &Grammar, finding: &Finding) -> bool {
+    let named = finding.joint.as_deref().zip(finding.movement.as_deref());
+    let movement = named.and_then(|(joint, name)| grammar.movement(joint, name));
+    movement.is_none_or(|movement| movement.landmarks)
 }
 
 /// "Left ten less", "passive gains ten", "left as right minus ten": the number that it comes to. Nothing is done where

@@ -1,6 +1,6 @@
 //! A draft and what carries over → findings, with what is still missing.
 
-use crate::finding::{Degrees, Finding, Kind, Mode};
+use crate::finding::{Degrees, Finding, Kind, Mode, Side};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
@@ -68,7 +68,14 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec
     apply_all(&around, &mut finding, &named)?;
     reckon(&mut finding, &mut found, &named, context)?;
     if said(Slot::Copy) {
-        let from = context.last.as_ref().ok_or("there is no finding before this one to copy")?;
+        let from = context.last.as_ref().filter(|last| last.has_result());
+        let from = from.ok_or("there is no finding before this one to copy")?;
+        // "Equal on both sides": the side that was measured, and now the other.
+        if finding.side == Some(Side::Both)
+            && let Some(other) = from.side.and_then(Side::opposite)
+        {
+            finding.side = Some(other);
+        }
         if same_place(from, &finding) {
             return Err("that would copy the finding before onto itself".into());
         }
@@ -172,7 +179,7 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     check_reach(grammar, finding)?;
     if matches!(finding.kind, Kind::Movement | Kind::Pain) {
         // Pain alone needs no movement: "left knee pain at rest".
-        let alone = finding.movement.is_none() && only_pain(finding);
+        let alone = finding.movement.is_none() && only_pain(grammar, finding);
         finding.kind = if alone { Kind::Pain } else { Kind::Movement };
     }
     let sided = is_sided(grammar, finding);
@@ -183,7 +190,9 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     if finding.side.is_none() && sided != Some(false) {
         missing.push("side");
     }
-    if finding.joint.is_none() && matches!(finding.kind, Kind::Movement | Kind::Pain) {
+    let at_a_joint = matches!(finding.kind, Kind::Movement | Kind::Pain)
+        || (finding.kind == Kind::Palpation && finding.structure.is_none());
+    if finding.joint.is_none() && at_a_joint {
         missing.push("joint");
     }
     if finding.movement.is_none() && finding.kind == Kind::Movement {
@@ -264,13 +273,13 @@ fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
     }
 }
 
-fn only_pain(finding: &Finding) -> bool {
+fn only_pain(grammar: &Grammar, finding: &Finding) -> bool {
     finding.pain.is_some()
         && finding.degrees.is_none()
         && finding.range.is_none()
         && finding.end_feel.is_none()
         && finding.strength.is_none()
         && finding.power.is_none()
-        && finding.signs.is_empty()
+        && finding.signs.iter().all(|sign| grammar.pain_signs.contains(sign))
         && finding.mode.is_none()
 }

@@ -12,6 +12,8 @@ pub type Draft = Vec<Part>;
 const FINDING: u32 = 20;
 /// What was examined, named after what was found: it more often belongs to what follows.
 const NAMED_AFTER: u32 = 3;
+/// The mode before a place that tells the finding from the one before by itself.
+const MODE_FIRST: u32 = 4;
 /// A finding that opens with what belongs to the one before.
 const TORN_OFF: u32 = 200;
 /// A finding in which nothing was found.
@@ -19,8 +21,9 @@ const NO_RESULT: u32 = 1000;
 /// A finding that nothing tells from the one before.
 const NOT_TOLD_APART: u32 = 10_000;
 
-/// Cuts `parts` into drafts. The error says what stands in the way, in a therapist's words.
-pub fn split(parts: &[Part]) -> Result<Vec<Draft>, String> {
+/// Cuts `parts` into drafts. The error says what stands in the way, in a therapist's words. `named_after`: what was
+/// named after a result belongs to it rather than to what follows.
+pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
     // For each place to cut: the least cost up to there, and where the last draft begins.
     let mut best: Vec<Option<(u32, usize)>> = vec![None; parts.len() + 1];
     best[0] = Some((0, 0));
@@ -31,7 +34,7 @@ pub fn split(parts: &[Part]) -> Result<Vec<Draft>, String> {
             if contradicts_itself(draft) {
                 break;
             }
-            let cost = so_far + cost(draft, start > 0);
+            let cost = so_far + cost(draft, start > 0, named_after);
             if best[end].is_none_or(|(known, _)| cost < known) {
                 best[end] = Some((cost, start));
             }
@@ -57,7 +60,7 @@ pub fn split(parts: &[Part]) -> Result<Vec<Draft>, String> {
     Ok(drafts)
 }
 
-fn cost(draft: &[Part], later: bool) -> u32 {
+fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
     let mut cost = FINDING;
     if later && draft[0].after {
         cost += TORN_OFF;
@@ -68,8 +71,11 @@ fn cost(draft: &[Part], later: bool) -> u32 {
     };
     let named = |part: &&Part| part.slot().is_context();
     let after = draft[found..].iter().filter(named).count() as u32;
-    if found == 0 && !later {
-        // A breath that opens with a number: what is named next is what was measured.
+    if later && draft[0].slot() == Slot::Mode && draft.get(1).is_some_and(|next| next.slot().is_context()) {
+        cost += MODE_FIRST;
+    }
+    if (found == 0 && !later) || named_after {
+        // So it is in a breath that opens with a number: what is named next is what was measured.
         cost -= after.min(FINDING);
     } else {
         cost += NAMED_AFTER * after;

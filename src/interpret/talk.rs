@@ -38,9 +38,11 @@ pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
         Some(Fill::Side(side)) => nothing_before || context.side == Some(*side),
         Some(Fill::Mode(_)) => context.movement.is_none(),
         Some(Fill::OtherSide | Fill::Joint(_) | Fill::Copy | Fill::PainWhen(_) | Fill::As(_)) => true,
-        Some(Fill::Level(_) | Fill::LevelAt(_) | Fill::Position(_) | Fill::LocalSign(_)) => true,
+        Some(Fill::Level(_) | Fill::LevelAt(_)) => true,
+        Some(Fill::Position(_)) => context.movement.is_none(),
+        Some(Fill::LocalSign(_)) => only.span.1 - only.span.0 == 1,
         Some(Fill::Muscle { .. } | Fill::Test(_) | Fill::Structure(_) | Fill::Girth(_)) => true,
-        Some(Fill::Number | Fill::PainFelt(_)) => nothing_before,
+        Some(Fill::Number | Fill::About(_) | Fill::PainFelt(_) | Fill::Tender(_)) => nothing_before,
         Some(_) => nothing_before && only.slot().is_result() && only.span.1 - only.span.0 == 1,
         None => false,
     }

@@ -49,11 +49,12 @@ const LISTS: [&str; 22] = [
     "controls.toml",
 ];
 /// Files that hold several lists and phrases.
-const SEVERAL: [&str; 5] = [
+const SEVERAL: [&str; 6] = [
     "pain.toml",
     "degrees.toml",
     "strength.toml",
     "measures.toml",
+    "asked.toml",
     "copies.toml",
 ];
 
@@ -73,6 +74,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         units: BTreeMap::new(),
         signs: HashSet::new(),
         midline: HashSet::new(),
+        pain_signs: HashSet::new(),
         names: Vec::new(),
         controls: Vec::new(),
     };
@@ -150,6 +152,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         muscles: loader.muscles,
         tests: loader.tests,
         midline: loader.midline,
+        pain_signs: loader.pain_signs,
         alike: alike
             .pair
             .iter()
@@ -177,6 +180,8 @@ struct Loader<'a> {
     signs: HashSet<String>,
     /// Structures that are neither left nor right.
     midline: HashSet<String>,
+    /// Signs that say that pain is felt.
+    pain_signs: HashSet<String>,
     /// What each fragment is called, by its number.
     names: Vec<String>,
     /// Every wording of a control word.

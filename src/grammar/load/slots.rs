@@ -35,7 +35,10 @@ impl Loader<'_> {
                 "position" => Fill::Position(name),
                 "landmark" => Fill::Landmark(name),
                 "result" => Fill::Result(name),
-                "pain sign" => Fill::PainSign(name),
+                "pain sign" => {
+                    self.pain_signs.insert(name.clone());
+                    Fill::PainSign(name)
+                }
                 "local sign" => Fill::LocalSign(name),
                 "observation" => Fill::Observation(name),
                 "palpation" => match name.as_str() {
@@ -55,6 +58,7 @@ impl Loader<'_> {
                 "control" => Fill::Control {
                     control: self.known(&value.is)?,
                     opens: value.opens,
+                    everyday: value.everyday,
                 },
                 _ => return Err(self.unknown_slot(&list.slot)),
             };
@@ -113,6 +117,8 @@ impl Loader<'_> {
             "degrees short" => (Fill::DegreesShort, 1..=1),
             "degrees past" => (Fill::DegreesPast, 1..=1),
             "span" => (Fill::Span, 2..=2),
+            "about" => (Fill::About(template()?), 1..=1),
+            "ask" => (Fill::Ask(template()?), 0..=0),
             "number" => (Fill::Number, 1..=1),
             "strength" => (Fill::Strength, 1..=1),
             "more" => (Fill::More, 1..=1),
