@@ -45,6 +45,9 @@ pub struct Phrase {
     /// How the number is kept, in words; `{}` is the number.
     #[serde(default)]
     pub is: Option<String>,
+    /// After a sign it is where the sign was, not how far the movement went.
+    #[serde(default)]
+    pub place: bool,
     /// The unit that a test may be measured in.
     #[serde(default)]
     pub unit: Option<String>,

@@ -247,4 +247,6 @@ pub struct Fragment {
     pub fill: Fill,
     /// It belongs to what was said before it, never to what follows.
     pub after: bool,
+    /// After a sign it is where the sign was, not how far the movement went: "catching at ninety".
+    pub place: bool,
 }

@@ -107,6 +107,8 @@ pub struct Grammar {
     pub midline: HashSet<String>,
     /// Signs that say that pain is felt.
     pub pain_signs: HashSet<String>,
+    /// How the client lies, sits or is held.
+    pub positions: HashSet<String>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
     /// Whole utterances that are talk although the grammar knows every word of them.

@@ -9,12 +9,21 @@ use super::cover::Part;
 
 /// Puts into `finding` what carries over to `draft`. Another joint ends the reach of movement and mode; a muscle, a
 /// test or a structure named anew ends that of the movement.
-pub fn carry(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: &Context) {
+/// The error says what it can't be taken from.
+pub fn carry(
+    grammar: &Grammar,
+    finding: &mut Finding,
+    draft: &[Part],
+    context: &Context,
+) -> Result<(), String> {
     let said = |slot: Slot| draft.iter().find(|part| part.slot() == slot);
-    finding.side = match said(Slot::Side).map(|part| &part.fill) {
-        Some(Some(Fill::OtherSide)) => context.side.and_then(Side::opposite),
-        _ => context.side,
-    };
+    finding.side = context.side;
+    if said(Slot::Side).is_some_and(|part| part.fill == Some(Fill::OtherSide)) {
+        finding.side = context.side.and_then(Side::opposite);
+        if finding.side.is_none() {
+            return Err("there is no side before this one that it could be the other of".into());
+        }
+    }
     let subject = draft.iter().find(|part| part.slot().is_subject());
     match subject.map(Part::slot) {
         None if said(Slot::LocalSign).is_some() && said(Slot::Copy).is_none() => {
@@ -25,10 +34,27 @@ pub fn carry(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: 
         Some(Slot::Movement) => carry_joint(grammar, finding, draft, context),
         Some(_) => {}
     }
-    let same_joint = finding.joint == context.last.as_ref().and_then(|last| last.joint.clone());
-    if same_joint && let Some(last) = &context.last {
+    let named = draft.iter().find_map(|part| match &part.fill {
+        Some(Fill::Joint(joint)) => Some(&grammar.joints[*joint].name),
+        Some(Fill::Movement(candidates)) => match candidates.as_slice() {
+            [(joint, _)] => Some(&grammar.joints[*joint].name),
+            _ => None,
+        },
+        _ => None,
+    });
+    if let Some(last) = &context.last
+        && let (Some(before), Some(now)) = (&last.joint, named.or(finding.joint.as_ref()))
+        && same_limb(before, now)
+    {
         finding.level = finding.level.take().or_else(|| last.level.clone());
     }
+    Ok(())
+}
+
+/// Joints of one limb are named alike but for the last word.
+fn same_limb(one: &str, other: &str) -> bool {
+    let limb = |joint: &str| joint.rsplit_once(' ').map(|(limb, _)| limb.to_string());
+    one == other || (limb(one).is_some() && limb(one) == limb(other))
 }
 
 /// Nothing is named that the finding is about: it is about what the one before was about, unless another joint is

@@ -13,6 +13,8 @@ pub struct Part {
     pub or: Vec<Fill>,
     /// It belongs to what was said before it.
     pub after: bool,
+    /// After a sign it is where the sign was, not how far the movement went.
+    pub place: bool,
     pub values: Vec<Value>,
     /// First word and the one after the last, within the utterance.
     pub span: (usize, usize),
@@ -29,6 +31,8 @@ impl Part {
 // a word unknown costs more than any fragments could.
 const FRAGMENT: u32 = 10;
 const FILLER: u32 = 3;
+// What people also say to each other steers only where nothing else can be meant.
+const EVERYDAY: u32 = 15;
 const UNKNOWN: u32 = 1000;
 
 /// The cheapest cover, in order.
@@ -47,6 +51,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
             fill: None,
             or: Vec::new(),
             after: false,
+            place: false,
             values: Vec::new(),
             span: (start, start + 1),
         };
@@ -58,6 +63,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
                 Some(Fill::Filler { .. }) => FILLER,
                 Some(Fill::Control { opens: false, .. }) if !whole => continue,
                 Some(Fill::Note) if start != 0 => continue,
+                Some(Fill::Control { everyday: true, .. }) => EVERYDAY,
                 _ => FRAGMENT,
             };
             relax(&mut best, so_far + cost, start, part);
@@ -82,6 +88,7 @@ fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usiz
         fill: Some(fragment.fill.clone()),
         or: Vec::new(),
         after: fragment.after,
+        place: fragment.place,
         values,
         span,
     }

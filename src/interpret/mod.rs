@@ -127,12 +127,17 @@ impl Interpreter {
             return self.dictation(words, &unopened(parts));
         }
         let mut corrected = said.to_vec();
+        let mut replaces = false;
         for change in &parts[at + 1..] {
             let place = change.slot().place();
             let same = |part: &Part| part.slot() != Slot::None && part.slot().place() == place;
             if let Some(earlier) = corrected.iter().rposition(same) {
                 corrected.remove(earlier);
+                replaces = true;
             }
+        }
+        if !replaces && matches!(parts[at].fill, Some(Fill::Control { everyday: true, .. })) {
+            return self.dictation(words, &unopened(parts));
         }
         corrected.extend_from_slice(&parts[at + 1..]);
         self.understand(words, &corrected)
@@ -150,16 +155,27 @@ impl Interpreter {
             _ => None,
         });
         if let Some(why) = asked
-            && talk == 0
+            && talk < MOST_TALK
         {
             return unclear(why);
         }
         let named = named(parts);
+        let misplaced = |pair: &[Part]| {
+            pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0
+        };
+        if unknown.is_empty() && named.windows(2).any(misplaced) {
+            return unclear("the number says where the sign was: say how far the movement goes");
+        }
         let context = named.iter().any(|part| part.slot().is_context());
         let result = named.iter().any(|part| part.slot().is_result());
         if !unknown.is_empty() {
             let length: usize = parts.iter().map(|part| part.span.1 - part.span.0).sum();
             let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
+            let results = named.iter().filter(|part| part.slot().is_result()).count();
+            let leans = results >= 2 && !self.context.is_empty();
+            if leans && talk == 0 {
+                return unclear("there is a word in it that I do not know");
+            }
             return if context && result && talk < MOST_TALK && ((near && talk == 0) || talk::speaks_the_trade(&named)) {
                 unclear("there is a word in it that I do not know")
             } else {

@@ -61,7 +61,7 @@ fn observed(
 fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
     let mut finding = Finding::new(Kind::Movement);
     let said = |slot: Slot| draft.iter().any(|part| part.slot() == slot);
-    carry(grammar, &mut finding, draft, context);
+    carry(grammar, &mut finding, draft, context)?;
     let (named, mut found): (Vec<Part>, Vec<Part>) =
         draft.iter().cloned().partition(|part| part.slot().is_context());
     let around = around(grammar, draft, context);
@@ -198,7 +198,15 @@ pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     if finding.movement.is_none() && finding.kind == Kind::Movement {
         missing.push("movement");
     }
-    let found = finding.has_result() || !finding.doubts.is_empty();
+    let only_placed = finding.signs.iter().all(|sign| grammar.positions.contains(sign));
+    let found = if only_placed {
+        let mut unplaced = finding.clone();
+        unplaced.signs.clear();
+        unplaced.has_result()
+    } else {
+        true
+    };
+    let found = found || !finding.doubts.is_empty();
     match finding.kind {
         Kind::Girth if finding.girth_cm.is_none() => missing.push("girth_cm"),
         _ if found => {}

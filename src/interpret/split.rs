@@ -18,6 +18,8 @@ const MODE_FIRST: u32 = 4;
 const TORN_OFF: u32 = 200;
 /// A finding in which nothing was found.
 const NO_RESULT: u32 = 1000;
+/// A finding that opens with a sign: signs belong to what was said before them.
+const SIGN_FIRST: u32 = 1500;
 /// A finding that nothing tells from the one before.
 const NOT_TOLD_APART: u32 = 10_000;
 
@@ -80,8 +82,14 @@ fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
     } else {
         cost += NAMED_AFTER * after;
     }
-    if later && !draft.iter().any(|part| part.slot().is_context()) {
+    let said = |wanted: fn(Slot) -> bool| draft.iter().any(|part| wanted(part.slot()));
+    let only_signs = !said(Slot::is_subject)
+        && draft.iter().all(|part| part.slot().is_context() || part.slot() == Slot::Sign);
+    if later && (only_signs || !said(Slot::is_context)) {
         cost += NOT_TOLD_APART;
+    }
+    if later && draft[0].slot() == Slot::Sign {
+        cost += SIGN_FIRST;
     }
     cost
 }

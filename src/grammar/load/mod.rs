@@ -75,6 +75,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         signs: HashSet::new(),
         midline: HashSet::new(),
         pain_signs: HashSet::new(),
+        positions: HashSet::new(),
         names: Vec::new(),
         controls: Vec::new(),
     };
@@ -153,6 +154,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         tests: loader.tests,
         midline: loader.midline,
         pain_signs: loader.pain_signs,
+        positions: loader.positions,
         alike: alike
             .pair
             .iter()
@@ -182,6 +184,8 @@ struct Loader<'a> {
     midline: HashSet<String>,
     /// Signs that say that pain is felt.
     pain_signs: HashSet<String>,
+    /// How the client lies, sits or is held.
+    positions: HashSet<String>,
     /// What each fragment is called, by its number.
     names: Vec<String>,
     /// Every wording of a control word.
@@ -199,7 +203,11 @@ impl Loader<'_> {
 
     fn add(&mut self, fill: Fill, name: &str) -> FragmentId {
         self.names.push(name.to_string());
-        self.automaton.add_fragment(Fragment { fill, after: false })
+        self.automaton.add_fragment(Fragment {
+            fill,
+            after: false,
+            place: false,
+        })
     }
 
     /// The contract's value with this name.

@@ -32,7 +32,10 @@ impl Loader<'_> {
                 "structure" => Fill::Structure(name),
                 "girth" => Fill::Girth(name),
                 "level" => Fill::Level(name),
-                "position" => Fill::Position(name),
+                "position" => {
+                    self.positions.insert(name.clone());
+                    Fill::Position(name)
+                }
                 "landmark" => Fill::Landmark(name),
                 "result" => Fill::Result(name),
                 "pain sign" => {
@@ -67,10 +70,15 @@ impl Loader<'_> {
             }
             let named = value.is.as_ref();
             let fragment = self.add(fill.clone(), named);
-            let after = self.automaton.add_fragment(Fragment { fill, after: true });
+            let after = self.automaton.add_fragment(Fragment {
+                fill,
+                after: true,
+                place: false,
+            });
             self.names.push(named.clone());
             for said in &value.said {
-                if list.slot.as_ref() == "control" {
+                // What people say to each other as well acts on nothing by itself.
+                if list.slot.as_ref() == "control" && !value.everyday {
                     let words = self.plain_words(said)?;
                     self.controls.extend(words);
                 }
@@ -134,7 +142,12 @@ impl Loader<'_> {
         if let (Some(unit), Fill::Measure(template)) = (&phrase.unit, &fill) {
             self.units.insert(unit.clone(), template.clone());
         }
-        let fragment = self.add(fill, phrase.slot.as_ref());
+        self.names.push(phrase.slot.as_ref().clone());
+        let fragment = self.automaton.add_fragment(Fragment {
+            fill,
+            after: false,
+            place: phrase.place,
+        });
         for said in &phrase.said {
             for pieces in self.expanded(said, "")? {
                 let given = pieces
