@@ -46,10 +46,7 @@ impl Engine {
         let (mut tokens, mut log_probabilities) = (Vec::new(), Vec::new());
         let mut ending = Ending::TooMuch;
         while tokens.len() < limit {
-            let scores = self.scores(&tokens)?;
-            let (token, score) = likeliest(scores);
-            let scores = scores.to_vec();
-            self.kept.insert(tokens.clone(), scores);
+            let (token, score) = likeliest(self.scores(&tokens)?);
             if token == self.vocabulary.end_of_text() {
                 ending = Ending::Heard;
                 break;

@@ -35,8 +35,8 @@ const SHORTEST_S: f32 = 0.3;
 /// How much of Whisper's window of 30 s the encoder looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Window {
-    /// The sound and a margin, at least 10 s: a sixth to a third of the time of the full window for a phrase.
-    /// Below this the models do not notice the end and say the phrase again and again.
+    /// The sound and a margin, at least 7.7 s: a fifth to a quarter of the time of the full window for a phrase.
+    /// Much below this the models hear worse, and do not notice the end and say the phrase again and again.
     Fitted,
     /// All 30 s, as the models were trained.
     Full,
@@ -49,7 +49,7 @@ impl Window {
         match self {
             Window::Fitted => ((seconds * 50.0).ceil() as u16)
                 .saturating_add(128)
-                .clamp(512, FULL),
+                .clamp(384, FULL),
             Window::Full => FULL,
         }
     }
@@ -66,11 +66,8 @@ pub struct Engine {
     seconds: Option<f32>,
     /// The tokens whose keys and values the decoder holds, prompt included.
     decoded: Vec<Token>,
-    /// Log-probabilities after `decoded`, if they were the last thing asked.
-    scores: Vec<f32>,
-    scores_are_for_decoded: bool,
-    /// Scores along the free transcript: the search asks for most of them again.
-    kept: HashMap<Vec<Token>, Vec<f32>>,
+    /// Log-probabilities after each prefix that was asked for: the search comes back to most of them. 0.2 MB each.
+    scores: HashMap<Vec<Token>, Vec<f32>>,
 }
 
 impl Engine {
@@ -83,13 +80,11 @@ impl Engine {
         let vocabulary = Vocabulary::new(bytes, whisper.special_ids());
         Ok(Engine {
             prompt: vocabulary.prompt(),
-            scores: vec![f32::NEG_INFINITY; whisper.n_vocabulary],
             whisper,
             vocabulary,
             seconds: None,
             decoded: Vec::new(),
-            scores_are_for_decoded: false,
-            kept: HashMap::new(),
+            scores: HashMap::new(),
         })
     }
 
@@ -132,14 +127,13 @@ impl Engine {
     /// it too.
     pub fn start(&mut self) {
         self.decoded.clear();
-        self.scores_are_for_decoded = false;
-        self.kept.clear();
+        self.scores.clear();
     }
 
     /// Log-probabilities of the next token after the prompt and `prefix`, indexed by token. They are taken over
     /// the text tokens and the end of text alone; every other token, and the one without bytes, has −∞.
     ///
-    /// What `prefix` shares with the call before is not computed again. The tokens after that go through the
+    /// Nothing is computed twice for a sound, nor what `prefix` shares with the one computed before. The tokens after that go through the
     /// decoder together: the first costs most, because it reads all the weights. Together they round otherwise
     /// than one by one, so that the same prefix reached by another way may differ by some thousandths; the same
     /// calls in the same order give the same bits. Tokens of the prefix must be the vocabulary's text tokens.
@@ -150,20 +144,16 @@ impl Engine {
         {
             return Err(EngineError::UnknownToken(token));
         }
-        if self.kept.contains_key(prefix) {
-            return Ok(&self.kept[prefix]);
+        if self.knows(prefix) {
+            return Ok(&self.scores[prefix]);
         }
         let mut wanted = self.prompt.clone();
         wanted.extend_from_slice(prefix);
-        if self.scores_are_for_decoded && self.decoded == wanted {
-            return Ok(&self.scores);
-        }
-        self.scores_are_for_decoded = false;
         let n_text = self.vocabulary.n_text();
         let logits = decode(&mut self.whisper, self.seconds, &mut self.decoded, &wanted)?;
-        let (text, special) = self.scores.split_at_mut(n_text + 1);
+        let mut scores = vec![f32::NEG_INFINITY; logits.len()];
+        let text = &mut scores[..=n_text];
         text.copy_from_slice(&logits[..=n_text]);
-        special.fill(f32::NEG_INFINITY);
         if self.vocabulary.is_multilingual() {
             for (token, score) in text[..n_text].iter_mut().enumerate() {
                 if self.vocabulary.bytes(token as Token).is_empty() {
@@ -172,15 +162,18 @@ impl Engine {
             }
         }
         log_softmax(text);
-        self.scores_are_for_decoded = true;
-        Ok(&self.scores)
+        Ok(self.scores.entry(prefix.to_vec()).or_insert(scores))
+    }
+
+    /// Whether the scores after `prefix` are at hand, so that asking for them costs nothing.
+    pub fn knows(&self, prefix: &[Token]) -> bool {
+        self.scores.contains_key(prefix)
     }
 
     /// The probability, 0 to 1, that nobody speaks: that of the no-speech token right after the start, among all
     /// tokens. Costs least before the first [`scores`](Engine::scores), which goes on from it. High for silence
     /// and noise; says nothing about whether speech is dictation.
     pub fn no_speech(&mut self) -> Result<f32, EngineError> {
-        self.scores_are_for_decoded = false;
         let start = [self.vocabulary.start_of_transcript()];
         let mut row = decode(&mut self.whisper, self.seconds, &mut self.decoded, &start)?.to_vec();
         log_softmax(&mut row);

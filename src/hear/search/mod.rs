@@ -5,11 +5,13 @@
 //! Two beginnings with the same letters are one: the better goes on. Nothing is said twice, because the grammar knows
 //! no way back. The result is a list of sentences with their scores, and is the same for the same sound every time.
 
+mod path;
 mod spelling;
 
 use std::collections::{BinaryHeap, HashSet};
 
 use super::engine::{Engine, EngineError, Token};
+use path::Path;
 use spelling::Position;
 pub use spelling::Spelling;
 
@@ -28,7 +30,7 @@ pub struct Hypothesis {
 impl Hypothesis {
     /// Mean of [`bends`](Hypothesis::bends), at most 0.
     pub fn mean_bend(&self) -> f32 {
-        self.bends.iter().sum::<f32>() / self.bends.len().max(1) as f32
+        mean(&self.bends)
     }
 
     /// The worst of [`bends`](Hypothesis::bends).
@@ -40,7 +42,7 @@ impl Hypothesis {
 /// How much the search may do.
 #[derive(Clone, Copy, Debug)]
 pub struct Effort {
-    /// Steps of the decoder.
+    /// Steps of the decoder, beyond those of the free transcript.
     pub steps: usize,
     /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
     pub steps_after: usize,
@@ -63,17 +65,13 @@ impl Default for Effort {
     }
 }
 
-/// What a token of a right sentence costs at most as a rule, in nats: the allowance for each.
-const ALLOWANCE: f32 = 1.0;
 /// A mean bend up to which a sentence hardly needed bending, in nats.
 const UNBENT: f32 = -0.1;
-/// A sound-alike less likely than the best sentence by more than this, in nats, is no rival.
-const NO_RIVAL: f32 = 4.0;
+/// A sentence less likely than the best by more than this, in nats, is no rival: somewhat more than what
+/// raises a doubt when one is chosen.
+const NO_RIVAL: f32 = 3.5;
 /// Once a sentence has been found, beginnings that look worse than it by more than this, in nats, are left.
 const BEHIND: f32 = 2.5;
-/// A beginning of at least [`HOPELESS_TOKENS`] tokens with a mean bend below this, in nats, is talk.
-const HOPELESS: f32 = -3.0;
-const HOPELESS_TOKENS: usize = 3;
 /// A sentence bent more than this on the mean is not taken, so that its rivals need not be known.
 const WORTH_A_RIVAL: f32 = -1.5;
 /// How many ways on from a step are worth remembering.
@@ -81,143 +79,111 @@ const BRANCHES: usize = 6;
 /// A way on that is less likely than the likeliest by more than this, in nats, is not worth remembering.
 const WIDTH: f32 = 9.0;
 
-/// A sentence begun.
-#[derive(Clone, Debug)]
-struct Path {
-    tokens: Vec<Token>,
-    position: Position,
-    /// The sentence has ended there.
-    ended: bool,
-    score: f32,
-    bends: Vec<f32>,
-    /// Its letters, see [`letters_in`].
-    letters: String,
-}
-
-impl Path {
-    fn beginning(position: Position) -> Path {
-        Path {
-            tokens: Vec::new(),
-            position,
-            ended: false,
-            score: 0.0,
-            bends: Vec::new(),
-            letters: String::new(),
-        }
-    }
-
-    fn looks(&self) -> f32 {
-        self.score + ALLOWANCE * self.bends.len() as f32
-    }
-
-    fn is_hopeless(&self) -> bool {
-        let tokens = self.bends.len();
-        tokens >= HOPELESS_TOKENS && self.bends.iter().sum::<f32>() < HOPELESS * tokens as f32
-    }
-}
-
-impl PartialEq for Path {
-    fn eq(&self, other: &Path) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-
-impl Eq for Path {}
-
-impl PartialOrd for Path {
-    fn partial_cmp(&self, other: &Path) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Path {
-    fn cmp(&self, other: &Path) -> std::cmp::Ordering {
-        // Of two that look alike the one with the smaller tokens goes first: the order never depends on chance.
-        self.looks()
-            .total_cmp(&other.looks())
-            .then_with(|| other.tokens.cmp(&self.tokens))
-    }
-}
-
 /// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first.
 pub fn search(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let beginning = Path::beginning(spelling.start());
-    let mut found = find(engine, spelling, effort, beginning, None)?;
+    let mut found = find(engine, spelling, effort, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
     let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score)).cloned();
-    if let Some(sentence) = best.filter(|best| best.mean_bend() >= WORTH_A_RIVAL) {
-        for letters in spelling.sound_alikes(&sentence.text) {
-            if found.iter().any(|known| letters_of(&known.text) == letters) {
+    if let Some(best) = best.filter(|best| mean(&best.bends) >= WORTH_A_RIVAL) {
+        let before = found.len();
+        for letters in spelling.sound_alikes(&engine.words(&best.tokens)) {
+            if found.iter().any(|known| known.letters == letters) {
                 continue;
             }
-            // From the beginning: with another word the rest may be spelt otherwise too.
             let one = Effort {
-                steps: 2 * sentence.tokens.len() + 4,
+                steps: 2 * best.tokens.len() + 4,
                 sentences: 1,
                 ..effort
             };
-            let beginning = Path::beginning(spelling.start());
             let goal = Goal {
                 letters: &letters,
-                least: sentence.score - NO_RIVAL,
+                best: &best,
+                least: best.score - NO_RIVAL,
             };
-            found.extend(find(engine, spelling, one, beginning, Some(goal))?);
+            found.extend(find(engine, spelling, one, Some(goal))?);
+        }
+        // The rival was spelt as well as it can be. To be fair, so is the best.
+        if found.len() > before {
+            let one = Effort {
+                steps: best.tokens.len(),
+                sentences: 1,
+                ..effort
+            };
+            let goal = Goal {
+                letters: &best.letters,
+                best: &best,
+                least: best.score,
+            };
+            let better = find(engine, spelling, one, Some(goal))?;
+            found.retain(|known| better.is_empty() || known.letters != best.letters);
+            found.extend(better);
         }
     }
-    found.sort_by(|a, b| b.score.total_cmp(&a.score));
-    Ok(found)
+    let mut sentences: Vec<Hypothesis> = found.into_iter().map(|path| sentence(engine, path)).collect();
+    sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
+    Ok(sentences)
 }
 
 /// The one sentence that is looked for.
 #[derive(Clone, Copy)]
 struct Goal<'a> {
     letters: &'a str,
-    /// It is given up below this score.
+    /// The best sentence, which differs from it in a word: what is left to write will cost about the same.
+    best: &'a Path,
+    /// It is given up once it cannot reach this score.
     least: f32,
 }
 
-/// The search itself, from a beginning on.
+impl Goal<'_> {
+    /// The score that a path will have in the end.
+    fn expected(&self, path: &Path) -> f32 {
+        path.score + self.best.rest(self.letters.len() - path.letters.len())
+    }
+}
+
+/// The search itself: the whole paths found, in the order of finding.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    from: Path,
     goal: Option<Goal<'_>>,
-) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut ahead = BinaryHeap::from([from]);
+) -> Result<Vec<Path>, EngineError> {
+    let mut ahead = BinaryHeap::from([Path::beginning(spelling.start())]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
-    let mut found: Vec<Hypothesis> = Vec::new();
+    let mut found: Vec<Path> = Vec::new();
     let mut left = effort.steps;
-    let mut least = f32::NEG_INFINITY;
+    let (mut least_looks, mut least_score) = (f32::NEG_INFINITY, f32::NEG_INFINITY);
     while let Some(path) = ahead.pop() {
-        if path.looks() < least {
+        if path.looks < least_looks {
             break;
         }
-        if goal.is_some_and(|goal| path.score < goal.least) {
+        // Nothing that follows can raise a score.
+        if path.score < least_score || goal.is_some_and(|goal| goal.expected(&path) < goal.least) {
             continue;
         }
         if !seen.insert((path.position, path.ended, path.letters.clone())) {
             continue;
         }
         if path.ended {
-            least = least.max(path.looks() - BEHIND);
-            let sentence = sentence(engine, path);
-            let unbent = sentence.mean_bend() >= UNBENT;
+            least_looks = least_looks.max(path.looks - BEHIND);
+            least_score = least_score.max(path.score - NO_RIVAL);
+            let unbent = mean(&path.bends) >= UNBENT;
             left = left.min(if unbent {
                 effort.steps_after_unbent
             } else {
                 effort.steps_after
             });
             // The same words with and without a full stop are one sentence.
+            let text = engine.words(&path.tokens);
             if !found
                 .iter()
-                .any(|known| spelling.says_the_same(&known.text, &sentence.text))
+                .any(|known| spelling.says_the_same(&engine.words(&known.tokens), &text))
             {
-                found.push(sentence);
+                found.push(path);
             }
             if found.len() == effort.sentences {
                 break;
@@ -228,8 +194,8 @@ fn find(
             break;
         }
         if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
-            left -= 1;
-            ahead.extend(ways_on(engine, spelling, &path, goal.map(|goal| goal.letters))?);
+            left -= usize::from(!engine.knows(&path.tokens));
+            ahead.extend(ways_on(engine, spelling, &path, goal)?);
         }
     }
     Ok(found)
@@ -240,7 +206,7 @@ fn ways_on(
     engine: &mut Engine,
     spelling: &mut Spelling,
     path: &Path,
-    goal: Option<&str>,
+    goal: Option<Goal<'_>>,
 ) -> Result<Vec<Path>, EngineError> {
     let end = engine.vocabulary().end_of_text();
     let scores = engine.scores(&path.tokens)?;
@@ -254,7 +220,7 @@ fn ways_on(
         likely.push((scores[end as usize], None));
     }
     if let Some(goal) = goal {
-        let rest = &goal[path.letters.len()..];
+        let rest = &goal.letters[path.letters.len()..];
         likely.retain(|(_, way)| match way {
             Some((token, _)) => rest.starts_with(spelling.letters(*token)),
             None => rest.is_empty(),
@@ -268,14 +234,10 @@ fn ways_on(
     let best = likely.first().map_or(0.0, |way| way.0);
     likely.retain(|way| goal.is_some() || way.0 >= best - WIDTH);
     let on = likely.into_iter().map(|(score, way)| {
-        let mut next = path.clone();
-        next.score += score;
-        next.bends.push(score - free);
-        next.ended = way.is_none();
-        if let Some((token, position)) = way {
-            next.position = position;
-            next.tokens.push(token);
-            next.letters += spelling.letters(token);
+        let way = way.map(|(token, to)| (token, spelling.letters(token), to));
+        let mut next = path.on(score, score - free, way);
+        if let Some(goal) = goal {
+            next.looks = goal.expected(&next);
         }
         next
     });
@@ -293,6 +255,10 @@ fn letters_in(bytes: &[u8]) -> String {
 
 fn letters_of(text: &str) -> String {
     letters_in(text.as_bytes())
+}
+
+fn mean(bends: &[f32]) -> f32 {
+    bends.iter().sum::<f32>() / bends.len().max(1) as f32
 }
 
 fn sentence(engine: &Engine, path: Path) -> Hypothesis {
