@@ -121,7 +121,11 @@ pub struct Finding {
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub laxity: Option<u8>,
     /// Centimetres around a part.
-    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "as_spoken", default)]
+    #[serde(
+        skip_serializing_if = "Option::is_none",
+        serialize_with = "as_spoken",
+        default
+    )]
     pub girth_cm: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub level: Option<String>,

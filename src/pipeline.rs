@@ -75,6 +75,7 @@ impl Visit {
             interpreter.follow(&Reading {
                 outcome: Outcome::Finding { findings },
                 amends: false,
+                from: None,
             });
             settle.propose(proposal);
         }
@@ -142,6 +143,11 @@ impl Visit {
                 let amends = understood.reading.amends && !self.settle.pending().is_empty();
                 self.interpreter.follow(&understood.reading);
                 events.extend(self.propose(&understood.words, findings, amends)?);
+                if let Some(from) = &understood.reading.from {
+                    let reckoned = &self.grammar().readback.answer.reckoned;
+                    let text = reckoned.replace("{}", &clause(self.grammar(), from));
+                    events.push(self.say(text));
+                }
             }
             Outcome::Control { control, findings } => {
                 events.extend(self.obey(control, findings.into_iter().next(), &understood)?);

@@ -6,8 +6,8 @@ use crate::grammar::fragment::{Fill, Slot};
 
 use super::apply::{Surroundings, apply_all};
 use super::cover::Part;
+use super::finish::finish;
 use super::number::decide_number;
-use super::resolve::finish;
 use super::subject;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.
@@ -110,9 +110,9 @@ fn unplaced(grammar: &Grammar) -> Surroundings<'_> {
 
 /// A place that is said anew is no longer in doubt.
 fn settle(finding: &mut Finding, slot: Slot) {
-    finding
-        .doubts
-        .retain(|doubt| slot == Slot::Joint && doubt.field != "joint" || !slots_of(&doubt.field).contains(&slot));
+    finding.doubts.retain(|doubt| {
+        slot == Slot::Joint && doubt.field != "joint" || !slots_of(&doubt.field).contains(&slot)
+    });
 }
 
 /// The places that answer for a field of the published JSON.

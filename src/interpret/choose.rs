@@ -60,6 +60,7 @@ impl Interpreter {
             reading: Reading {
                 outcome,
                 amends: false,
+                from: None,
             },
             confidence: 1.0 - bend.exp(),
         };

@@ -7,6 +7,7 @@ mod choose;
 mod context;
 mod cover;
 mod doubts;
+mod finish;
 mod note;
 mod number;
 mod reckon;
@@ -25,6 +26,7 @@ pub use choose::Understood;
 
 use context::Context;
 use cover::{Part, cover};
+use resolve::Resolved;
 
 /// What one utterance says.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +34,8 @@ pub struct Reading {
     pub outcome: Outcome,
     /// The one finding completes or replaces the finding before; it is not a new one.
     pub amends: bool,
+    /// The finding that a number was reckoned from, which is said when it is read back.
+    pub from: Option<Finding>,
 }
 
 /// Reads one dictation, utterance by utterance.
@@ -89,7 +93,9 @@ impl Interpreter {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
             Some(Fill::Note) => note::note(text, parts[0].span.1),
             Some(&Fill::Control {
-                control, opens: false, ..
+                control,
+                opens: false,
+                ..
             }) => new(Outcome::Control {
                 control,
                 findings: Vec::new(),
@@ -149,7 +155,10 @@ impl Interpreter {
             .filter(|part| part.fill.is_none())
             .map(|part| &words[part.span.0])
             .collect();
-        let talk = unknown.iter().filter(|word| self.grammar.talk.contains(**word)).count();
+        let talk = unknown
+            .iter()
+            .filter(|word| self.grammar.talk.contains(**word))
+            .count();
         let asked = parts.iter().find_map(|part| match &part.fill {
             Some(Fill::Ask(why)) => Some(why),
             _ => None,
@@ -160,9 +169,8 @@ impl Interpreter {
             return unclear(why);
         }
         let named = named(parts);
-        let misplaced = |pair: &[Part]| {
-            pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0
-        };
+        let misplaced =
+            |pair: &[Part]| pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0;
         if unknown.is_empty() && named.windows(2).any(misplaced) {
             return unclear("the number says where the sign was: say how far the movement goes");
         }
@@ -176,7 +184,11 @@ impl Interpreter {
             if leans && talk == 0 {
                 return unclear("there is a word in it that I do not know");
             }
-            return if context && result && talk < MOST_TALK && ((near && talk == 0) || talk::speaks_the_trade(&named)) {
+            return if context
+                && result
+                && talk < MOST_TALK
+                && ((near && talk == 0) || talk::speaks_the_trade(&named))
+            {
                 unclear("there is a word in it that I do not know")
             } else {
                 new(Outcome::Aside)
@@ -193,10 +205,14 @@ impl Interpreter {
                     findings: vec![completed],
                 },
                 amends: true,
+                from: None,
             };
         }
         match self.findings(&named, words) {
-            Ok(findings) => new(Outcome::Finding { findings }),
+            Ok(Resolved { findings, from }) => Reading {
+                from,
+                ..new(Outcome::Finding { findings })
+            },
             Err(_) if !result && named.iter().all(talk::is_place) => new(Outcome::Aside),
             // Numbers and words that belong to nothing.
             Err(_) if !context && self.context.is_empty() => new(Outcome::Aside),
@@ -241,14 +257,14 @@ impl Interpreter {
         }
     }
 
-    fn findings(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
+    fn findings(&self, parts: &[Part], words: &[String]) -> Result<Resolved, String> {
         // Words that can mean two things mean what leaves nothing open.
-        let mut best: Result<Vec<Finding>, String> = Err(String::new());
+        let mut best: Result<Resolved, String> = Err(String::new());
         let meanings = meanings(parts);
         for (meaning, named_after) in meanings.iter().flat_map(|parts| [(parts, false), (parts, true)]) {
             let found = self.findings_of(meaning, words, named_after);
             let better = match (&found, &best) {
-                (Ok(found), Ok(best)) => open_places(found) < open_places(best),
+                (Ok(found), Ok(best)) => open_places(&found.findings) < open_places(&best.findings),
                 (Ok(_), Err(_)) => true,
                 (Err(_), Ok(_)) => false,
                 (Err(_), Err(best)) => best.is_empty(),
@@ -260,16 +276,19 @@ impl Interpreter {
         best
     }
 
-    fn findings_of(&self, parts: &[Part], words: &[String], named_after: bool) -> Result<Vec<Finding>, String> {
+    fn findings_of(&self, parts: &[Part], words: &[String], named_after: bool) -> Result<Resolved, String> {
         let mut context = self.context.clone();
-        let mut findings = Vec::new();
+        let mut all = Resolved::default();
         for draft in split::split(parts, named_after)? {
-            for finding in resolve::resolve(&self.grammar, &draft, words, &context)? {
-                context.follow(&finding);
-                findings.push(finding);
-            }
+            let resolved = resolve::resolve(&self.grammar, &draft, words, &context)?;
+            resolved
+                .findings
+                .iter()
+                .for_each(|finding| context.follow(finding));
+            all.findings.extend(resolved.findings);
+            all.from = resolved.from.or(all.from);
         }
-        Ok(findings)
+        Ok(all)
     }
 
     fn correction(&self, control: Control, changes: &[Part], unknown: bool) -> Reading {
@@ -284,6 +303,7 @@ impl Interpreter {
         Reading {
             outcome: Outcome::Control { control, findings },
             amends: true,
+            from: None,
         }
     }
 }
@@ -294,6 +314,7 @@ fn new(outcome: Outcome) -> Reading {
     Reading {
         outcome,
         amends: false,
+        from: None,
     }
 }
 
@@ -336,7 +357,10 @@ fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
         };
         let longer = |before: &Vec<Part>| {
             let parts: Vec<Part> = fills.iter().map(|fill| said(fill)).collect();
-            parts.into_iter().map(|part| [before.clone(), vec![part]].concat()).collect::<Vec<_>>()
+            parts
+                .into_iter()
+                .map(|part| [before.clone(), vec![part]].concat())
+                .collect::<Vec<_>>()
         };
         all = all.iter().flat_map(longer).collect();
     }

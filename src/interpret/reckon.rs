@@ -2,8 +2,8 @@
 
 use crate::finding::{Degrees, Finding, Kind};
 use crate::grammar::fragment::{Fill, Slot};
-use crate::grammar::{Grammar, Scale};
 use crate::grammar::numbers::Value;
+use crate::grammar::{Grammar, Scale};
 
 use super::apply::add_sign;
 use super::context::{Context, same_place};
@@ -28,7 +28,12 @@ pub fn fill_in(template: &str, values: &[Value]) -> String {
 }
 
 /// A number with its unit: how far around a part is, or a measure of a test, kept as a sign.
-pub fn measure(grammar: &Grammar, finding: &mut Finding, template: &str, values: &[Value]) -> Result<(), String> {
+pub fn measure(
+    grammar: &Grammar,
+    finding: &mut Finding,
+    template: &str,
+    values: &[Value],
+) -> Result<(), String> {
     match finding.kind {
         Kind::Girth => finding.girth_cm = decimal(values).parse().ok().filter(|cm| *cm > 0.0),
         Kind::Test | Kind::Movement if template == NO_UNIT => {
@@ -54,20 +59,27 @@ pub fn by_marks(grammar: &Grammar, finding: &Finding) -> bool {
     movement.is_none_or(|movement| movement.landmarks)
 }
 
-/// "Left ten less", "passive gains ten", "left as right minus ten": the number that it comes to. Nothing is done where
-/// nothing of that kind was said. The error says what it can't be reckoned from.
-pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], context: &Context) -> Result<(), String> {
+/// "Left ten less", "passive gains ten", "left as right minus ten": the number that it comes to, and the finding that it comes
+/// from. Nothing is done where nothing of that kind was said. The error says what it can't be reckoned from.
+pub fn reckon(
+    finding: &mut Finding,
+    found: &mut Vec<Part>,
+    named: &[Part],
+    context: &Context,
+) -> Result<Option<Finding>, String> {
     let side = named.iter().find_map(|part| match part.fill {
         Some(Fill::As(side)) => Some(side),
         _ => None,
     });
     let relative = found.iter().position(|part| match part.fill {
         Some(Fill::More | Fill::Less) => true,
-        Some(Fill::Number | Fill::Degrees) => side.is_some() && part.values.iter().any(|value| value.number < 0),
+        Some(Fill::Number | Fill::Degrees) => {
+            side.is_some() && part.values.iter().any(|value| value.number < 0)
+        }
         _ => false,
     });
     if side.is_none() && relative.is_none() {
-        return Ok(());
+        return Ok(None);
     }
     // "Compared with the left ten less" is said of the other side.
     if let Some(side) = side
@@ -79,7 +91,9 @@ pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], cont
     let from = if side.is_some() || said(Slot::Side) {
         context.beside(finding, side)
     } else {
-        context.other_mode(finding).or_else(|| context.beside(finding, None))
+        context
+            .other_mode(finding)
+            .or_else(|| context.beside(finding, None))
     };
     let from = from
         .filter(|from| !same_place(from, finding))
@@ -88,16 +102,20 @@ pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], cont
         if found.is_empty() {
             copy_results(from, finding);
         }
-        return Ok(());
+        return Ok(None);
     };
     let part = found.remove(at);
     let by = part.values.first().map_or(0, |value| value.number.abs());
-    let by = if matches!(part.fill, Some(Fill::More)) { by } else { -by };
+    let by = if matches!(part.fill, Some(Fill::More)) {
+        by
+    } else {
+        -by
+    };
     match &from.degrees {
         Some(Degrees { from: None, to }) => degrees(finding, None, to + by),
         _ => return Err("the finding before has no single number to reckon from: say the number".into()),
     }
-    Ok(())
+    Ok(Some(from.clone()))
 }
 
 /// Every result of another finding.

@@ -8,20 +8,35 @@ use super::apply::{Surroundings, apply_all};
 use super::carry::carry;
 use super::context::{Context, same_place};
 use super::cover::Part;
+use super::finish::finish;
 use super::reckon::{copy_results, reckon};
+
+/// What a draft says.
+#[derive(Default)]
+pub struct Resolved {
+    pub findings: Vec<Finding>,
+    /// The finding that a number was reckoned from.
+    pub from: Option<Finding>,
+}
 
 /// The findings of a draft: one, or more where a span runs through zero or something is said of the part beside its
 /// movement. The error says why there is none.
-pub fn resolve(grammar: &Grammar, draft: &[Part], words: &[String], context: &Context) -> Result<Vec<Finding>, String> {
+pub fn resolve(
+    grammar: &Grammar,
+    draft: &[Part],
+    words: &[String],
+    context: &Context,
+) -> Result<Resolved, String> {
     let beside = |part: &Part| matches!(part.slot(), Slot::LocalSign | Slot::Observation);
     let (beside, own): (Vec<Part>, Vec<Part>) = draft.iter().cloned().partition(beside);
-    let mut findings = Vec::new();
+    let mut resolved = Resolved::default();
     let subject = own.iter().find(|part| part.slot().is_subject());
     let felt = subject.is_some_and(|part| part.slot() != Slot::Movement);
     if beside.is_empty() || felt || own.iter().any(|part| part.slot().is_result()) {
         let draft = if felt { draft } else { &own };
-        findings = about_one(grammar, draft, context)?;
+        resolved = about_one(grammar, draft, context)?;
     }
+    let findings = &mut resolved.findings;
     if !felt {
         let mut then = context.clone();
         findings.iter().for_each(|finding| then.follow(finding));
@@ -32,14 +47,14 @@ pub fn resolve(grammar: &Grammar, draft: &[Part], words: &[String], context: &Co
             places.iter().chain(signs).cloned().collect()
         };
         if beside.iter().any(|part| part.slot() == Slot::LocalSign) {
-            findings.extend(about_one(grammar, &of(Slot::LocalSign), &then)?);
+            findings.extend(about_one(grammar, &of(Slot::LocalSign), &then)?.findings);
         }
         if beside.iter().any(|part| part.slot() == Slot::Observation) {
             let said = if findings.is_empty() { draft } else { &beside };
             findings.push(observed(grammar, &of(Slot::Observation), said, words, context)?);
         }
     }
-    Ok(findings)
+    Ok(resolved)
 }
 
 /// How somebody stands or walks: the words as they were said, and the signs that they name.
@@ -58,7 +73,7 @@ fn observed(
     Ok(finding)
 }
 
-fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
+fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Resolved, String> {
     let mut finding = Finding::new(Kind::Movement);
     let said = |slot: Slot| draft.iter().any(|part| part.slot() == slot);
     carry(grammar, &mut finding, draft, context)?;
@@ -66,7 +81,7 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec
         draft.iter().cloned().partition(|part| part.slot().is_context());
     let around = around(grammar, draft, context);
     apply_all(&around, &mut finding, &named)?;
-    reckon(&mut finding, &mut found, &named, context)?;
+    let from = reckon(&mut finding, &mut found, &named, context)?;
     if said(Slot::Copy) {
         let from = context.last.as_ref().filter(|last| last.has_result());
         let from = from.ok_or("there is no finding before this one to copy")?;
@@ -102,7 +117,7 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec
     for finding in &mut findings {
         finish(grammar, finding)?;
     }
-    Ok(findings)
+    Ok(Resolved { findings, from })
 }
 
 /// Found with the fingers.
@@ -165,129 +180,4 @@ fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: boo
     finding.movement = Some(bends.clone());
     finding.degrees = Some(Degrees { from: None, to });
     Some(first)
-}
-
-/// Checks the finding against what it is about and lists what is missing. The error says what can't be.
-pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
-    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    let movement = finding.movement.as_deref();
-    if let (Some(joint), Some(name)) = (joint, movement)
-        && grammar.movement(&joint.name, name).is_none()
-    {
-        return Err(format!("{} does not make {name}", joint.name));
-    }
-    check_reach(grammar, finding)?;
-    if matches!(finding.kind, Kind::Movement | Kind::Pain) {
-        // Pain alone needs no movement: "left knee pain at rest".
-        let alone = finding.movement.is_none() && only_pain(grammar, finding);
-        finding.kind = if alone { Kind::Pain } else { Kind::Movement };
-    }
-    let sided = is_sided(grammar, finding);
-    if sided == Some(false) {
-        finding.side = None;
-    }
-    let mut missing = Vec::new();
-    if finding.side.is_none() && sided != Some(false) {
-        missing.push("side");
-    }
-    let at_a_joint = matches!(finding.kind, Kind::Movement | Kind::Pain)
-        || (finding.kind == Kind::Palpation && finding.structure.is_none());
-    if finding.joint.is_none() && at_a_joint {
-        missing.push("joint");
-    }
-    if finding.movement.is_none() && finding.kind == Kind::Movement {
-        missing.push("movement");
-    }
-    let only_placed = finding.signs.iter().all(|sign| grammar.positions.contains(sign));
-    let found = if only_placed {
-        let mut unplaced = finding.clone();
-        unplaced.signs.clear();
-        unplaced.has_result()
-    } else {
-        true
-    };
-    let found = found || !finding.doubts.is_empty();
-    match finding.kind {
-        Kind::Girth if finding.girth_cm.is_none() => missing.push("girth_cm"),
-        _ if found => {}
-        Kind::Movement if finding.mode != Some(Mode::Resisted) => missing.push("degrees"),
-        Kind::Movement | Kind::Muscle => missing.push("strength"),
-        Kind::Test => missing.push("result"),
-        _ => missing.push("pain"),
-    }
-    finding.missing = missing.into_iter().map(str::to_string).collect();
-    Ok(())
-}
-
-/// There is a left one and a right one; `None` if what it is about is not known.
-fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
-    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    match finding.kind {
-        Kind::Muscle => Some(grammar.muscle(finding.muscle.as_deref()?)?.sided),
-        Kind::Test => Some(grammar.test(finding.test.as_deref()?)?.sided),
-        Kind::Note => Some(false),
-        Kind::Palpation if finding.structure.is_some() => {
-            let midline = finding.structure.iter().any(|structure| grammar.midline.contains(structure));
-            midline.then_some(false)
-        }
-        _ => match (joint, finding.movement.as_deref()) {
-            (Some(joint), Some(name)) => grammar.movement(&joint.name, name).map(|movement| movement.sided),
-            // Of the spine some movements have a side and some have none.
-            (Some(joint), None) if joint.movements.iter().any(|movement| movement.sided) => Some(joint.sided).filter(|sided| *sided),
-            (Some(joint), None) => Some(joint.sided),
-            _ => None,
-        },
-    }
-}
-
-/// No number is beyond what the movement can reach; where it has not been named yet, beyond what any can that it may be.
-fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
-    if !matches!(finding.kind, Kind::Movement | Kind::Pain) {
-        return Ok(());
-    }
-    let degrees = finding
-        .degrees
-        .iter()
-        .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
-    let arcs = finding.pain.iter().filter_map(|pain| pain.arc.as_ref());
-    let numbers: Vec<i32> = degrees.chain(arcs.flat_map(|arc| [arc.from, arc.to])).collect();
-    let is = |said: &Option<String>, name: &String| said.as_ref().is_none_or(|said| said == name);
-    let joints = grammar
-        .joints
-        .iter()
-        .filter(|joint| is(&finding.joint, &joint.name));
-    let may_be: Vec<[i32; 2]> = joints
-        .flat_map(|joint| &joint.movements)
-        .filter(|movement| is(&finding.movement, &movement.name))
-        .map(|movement| movement.reach)
-        .collect();
-    let beyond = |reach: &[i32; 2]| {
-        numbers
-            .iter()
-            .copied()
-            .find(|n| !(reach[0]..=reach[1]).contains(n))
-    };
-    if may_be.iter().any(|reach| beyond(reach).is_none()) {
-        return Ok(());
-    }
-    match (may_be.as_slice(), &finding.joint, &finding.movement) {
-        ([reach], Some(joint), Some(name)) => Err(format!(
-            "{joint} {name} does not go to {} degrees: it reaches from {} to {}",
-            beyond(reach).unwrap_or_default(),
-            reach[0],
-            reach[1]
-        )),
-        _ => Err("no movement that it may be goes to so many degrees".into()),
-    }
-}
-
-fn only_pain(grammar: &Grammar, finding: &Finding) -> bool {
-    finding.pain.is_some()
-        && finding.degrees.is_none()
-        && finding.range.is_none()
-        && finding.end_feel.is_none()
-        && finding.strength.is_none()
-        && finding.power.is_none()
-        && finding.signs.iter().all(|sign| grammar.pain_signs.contains(sign))
-        && finding.mode.is_none()
 }

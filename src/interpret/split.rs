@@ -84,7 +84,9 @@ fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
     }
     let said = |wanted: fn(Slot) -> bool| draft.iter().any(|part| wanted(part.slot()));
     let only_signs = !said(Slot::is_subject)
-        && draft.iter().all(|part| part.slot().is_context() || part.slot() == Slot::Sign);
+        && draft
+            .iter()
+            .all(|part| part.slot().is_context() || part.slot() == Slot::Sign);
     if later && (only_signs || !said(Slot::is_context)) {
         cost += NOT_TOLD_APART;
     }
@@ -96,7 +98,9 @@ fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
 
 /// A place is said twice, and not in the same words.
 fn contradicts_itself(draft: &[Part]) -> bool {
-    let (last, before) = draft.split_last().map_or((None, draft), |(last, before)| (Some(last), before));
+    let (last, before) = draft
+        .split_last()
+        .map_or((None, draft), |(last, before)| (Some(last), before));
     last.is_some_and(|last| {
         !last.slot().gathers()
             && before.iter().any(|other| {

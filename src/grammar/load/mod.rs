@@ -13,7 +13,9 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId, Step};
 use super::error::GrammarError;
-use super::file::{Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms};
+use super::file::{
+    Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms,
+};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers::{self, Class};
