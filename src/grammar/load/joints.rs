@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::automaton::Step;
+use super::super::check::Check;
 use super::super::error::GrammarError;
 use super::super::file::JointFile;
 use super::super::fragment::Fill;
@@ -28,7 +29,8 @@ impl Loader<'_> {
                         movement.reach.span().start,
                         "the lowest degrees of `reach` must be below the highest",
                         "write the lowest first, as in [-20, 150]",
-                    ));
+                    )
+                    .found_by(Check::Reach));
                 }
                 for trick in &movement.tricks {
                     if !self.signs.contains(trick.as_ref()) {
@@ -36,7 +38,8 @@ impl Loader<'_> {
                             trick.span().start,
                             format!("there is no sign `{}`", trick.as_ref()),
                             "add it to signs.toml, with how it is said",
-                        ));
+                        )
+                        .found_by(Check::TricksAreSigns));
                     }
                 }
                 for said in &movement.said {
@@ -53,7 +56,8 @@ impl Loader<'_> {
                                     entry.movement[other].is.as_ref()
                                 ),
                                 "one wording may mean one movement of a joint only",
-                            ));
+                            )
+                            .found_by(Check::OneMeaning));
                         }
                         if !candidates.contains(&(joint, number)) {
                             candidates.push((joint, number));
