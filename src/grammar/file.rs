@@ -36,6 +36,12 @@ pub struct Value {
 #[serde(deny_unknown_fields)]
 pub struct Phrase {
     pub slot: Spanned<String>,
+    /// How the number is kept, in words; `{}` is the number.
+    #[serde(default)]
+    pub is: Option<String>,
+    /// The unit that a test may be measured in.
+    #[serde(default)]
+    pub unit: Option<String>,
     pub said: Vec<Wording>,
 }
 
@@ -70,6 +76,84 @@ pub struct MovementEntry {
     pub reach: Spanned<[i32; 2]>,
     #[serde(default)]
     pub tricks: Vec<Wording>,
+    /// There is one to the left and one to the right, or none, whatever the joint says.
+    #[serde(default)]
+    pub sided: Option<bool>,
+    /// How far it goes may be said by a mark on the body.
+    #[serde(default)]
+    pub landmarks: bool,
+}
+
+/// The muscles of a region.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MuscleFile {
+    pub muscle: Vec<MuscleEntry>,
+}
+
+/// A muscle or a group that is tested as one.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MuscleEntry {
+    pub is: Spanned<String>,
+    pub joint: String,
+    pub said: Vec<Wording>,
+    #[serde(default = "yes")]
+    pub sided: bool,
+    #[serde(default)]
+    pub say: Option<String>,
+    /// Wordings that also say how it was tested.
+    #[serde(default)]
+    pub wording: Vec<LevelWording>,
+}
+
+/// Wordings of a muscle that also say how it was tested.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LevelWording {
+    pub level: String,
+    pub said: Vec<Wording>,
+}
+
+/// The tests of a region.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TestFile {
+    pub test: Vec<TestEntry>,
+}
+
+/// A test that has a name.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TestEntry {
+    pub is: Spanned<String>,
+    pub joints: Vec<String>,
+    #[serde(default)]
+    pub said: Vec<Wording>,
+    /// Wordings that stand without a frame.
+    #[serde(default)]
+    pub said_whole: Vec<Wording>,
+    #[serde(default = "yes")]
+    pub sided: bool,
+    #[serde(default)]
+    pub say: Option<String>,
+    #[serde(default)]
+    pub scale: Option<Wording>,
+    /// The highest number of a count.
+    #[serde(default)]
+    pub most: Option<i32>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+/// What is said around the names of muscles and tests.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Frames {
+    pub muscles: Vec<Wording>,
+    pub tests: Vec<Wording>,
 }
 
 /// Words without meaning between fragments.

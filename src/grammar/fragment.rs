@@ -6,10 +6,29 @@ use crate::finding::{Control, Mode, Side};
 #[derive(Clone, Debug, PartialEq)]
 pub enum Fill {
     Side(Side),
+    /// The side opposite to the one said before.
+    OtherSide,
     /// Index into the grammar's joints.
     Joint(usize),
     /// Every movement that this wording can name, as (joint, movement) indices.
     Movement(Vec<(usize, usize)>),
+    /// Every muscle that this wording can name, and what the wording says of how it was tested.
+    Muscle {
+        candidates: Vec<usize>,
+        level: Option<String>,
+    },
+    /// Every test that this wording can name.
+    Test(Vec<usize>),
+    /// What is felt with the fingers.
+    Structure(String),
+    /// The part that is measured around.
+    Girth(String),
+    /// Which digit, or at which height.
+    Level(String),
+    /// The same with a number in it: `{}` is the number.
+    LevelAt(String),
+    /// How the client lies, sits or is held.
+    Position(String),
     Mode(Mode),
     Range(String),
     EndFeel(String),
@@ -24,10 +43,27 @@ pub enum Fill {
     /// Degrees beyond neutral.
     DegreesPast,
     Span,
-    /// A number whose meaning the mode decides.
+    /// A number whose meaning the mode, the muscle or the test decides.
     Number,
     Strength,
+    /// So many degrees more than another finding.
+    More,
+    /// So many degrees less.
+    Less,
+    /// The finding that it is measured by: the one of this side.
+    As(Side),
+    /// How far, by a mark on the body.
+    Landmark(String),
+    /// A number with the name of its unit.
+    Measure(String),
+    Result(String),
     Sign(String),
+    /// A sign that says that pain is felt, and where or of what kind.
+    PainSign(String),
+    /// A sign of a part of the body, not of its movement.
+    LocalSign(String),
+    /// A sign of how somebody stands or walks.
+    Observation(String),
     /// The results of the finding before.
     Copy,
     /// Opens free words.
@@ -49,7 +85,14 @@ pub enum Slot {
     Side,
     Joint,
     Movement,
+    Muscle,
+    Test,
+    Structure,
+    Girth,
+    Level,
+    Position,
     Mode,
+    As,
     Amount,
     Range,
     EndFeel,
@@ -59,7 +102,10 @@ pub enum Slot {
     PainScore,
     PainArc,
     Strength,
+    Result,
     Sign,
+    LocalSign,
+    Observation,
     Copy,
     /// Outside findings.
     None,
@@ -69,10 +115,17 @@ impl Fill {
     /// Which place it fills.
     pub fn slot(&self) -> Slot {
         match self {
-            Fill::Side(_) => Slot::Side,
+            Fill::Side(_) | Fill::OtherSide => Slot::Side,
             Fill::Joint(_) => Slot::Joint,
             Fill::Movement(_) => Slot::Movement,
+            Fill::Muscle { .. } => Slot::Muscle,
+            Fill::Test(_) => Slot::Test,
+            Fill::Structure(_) => Slot::Structure,
+            Fill::Girth(_) => Slot::Girth,
+            Fill::Level(_) | Fill::LevelAt(_) => Slot::Level,
+            Fill::Position(_) => Slot::Position,
             Fill::Mode(_) => Slot::Mode,
+            Fill::As(_) => Slot::As,
             Fill::Range(_) => Slot::Range,
             Fill::EndFeel(_) => Slot::EndFeel,
             Fill::Power(_) => Slot::Power,
@@ -80,11 +133,20 @@ impl Fill {
             Fill::PainWhen(_) => Slot::PainWhen,
             Fill::PainScore => Slot::PainScore,
             Fill::PainArc => Slot::PainArc,
-            Fill::Degrees | Fill::DegreesShort | Fill::DegreesPast | Fill::Span | Fill::Number => {
-                Slot::Amount
-            }
+            Fill::Degrees
+            | Fill::DegreesShort
+            | Fill::DegreesPast
+            | Fill::Span
+            | Fill::Number
+            | Fill::More
+            | Fill::Less
+            | Fill::Landmark(_)
+            | Fill::Measure(_) => Slot::Amount,
             Fill::Strength => Slot::Strength,
-            Fill::Sign(_) => Slot::Sign,
+            Fill::Result(_) => Slot::Result,
+            Fill::Sign(_) | Fill::PainSign(_) => Slot::Sign,
+            Fill::LocalSign(_) => Slot::LocalSign,
+            Fill::Observation(_) => Slot::Observation,
             Fill::Copy => Slot::Copy,
             Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => Slot::None,
         }
@@ -94,12 +156,77 @@ impl Fill {
 impl Slot {
     /// Says what was examined, not what was found.
     pub fn is_context(self) -> bool {
-        matches!(self, Slot::Side | Slot::Joint | Slot::Movement | Slot::Mode)
+        self.is_subject()
+            || matches!(
+                self,
+                Slot::Side | Slot::Joint | Slot::Level | Slot::Position | Slot::Mode | Slot::As
+            )
+    }
+
+    /// Says what the finding is about: a finding has one.
+    pub fn is_subject(self) -> bool {
+        matches!(
+            self,
+            Slot::Movement | Slot::Muscle | Slot::Test | Slot::Structure | Slot::Girth
+        )
     }
 
     /// Says what was found.
     pub fn is_result(self) -> bool {
         !self.is_context() && self != Slot::None
+    }
+
+    /// May be said several times in one finding.
+    pub fn gathers(self) -> bool {
+        matches!(self, Slot::Sign | Slot::LocalSign | Slot::Observation)
+    }
+
+    /// The place that it shares with others, of which a finding has one: what it is about; how much, measured or
+    /// graded.
+    pub fn place(self) -> Slot {
+        match self {
+            slot if slot.is_subject() => Slot::Movement,
+            Slot::Strength => Slot::Amount,
+            slot => slot,
+        }
+    }
+
+    /// Results that can be said where this is what the finding is about, as a set of bits.
+    pub fn results(self) -> u32 {
+        let pain = [Slot::PainFelt, Slot::PainWhen, Slot::PainScore];
+        let own: &[Slot] = match self {
+            Slot::Movement => &[
+                Slot::Amount,
+                Slot::Strength,
+                Slot::Range,
+                Slot::EndFeel,
+                Slot::Power,
+                Slot::PainArc,
+            ],
+            Slot::Muscle => &[Slot::Amount, Slot::Strength, Slot::Power, Slot::Range],
+            Slot::Test => &[
+                Slot::Amount,
+                Slot::Strength,
+                Slot::Range,
+                Slot::EndFeel,
+                Slot::Power,
+                Slot::PainArc,
+                Slot::Result,
+            ],
+            Slot::Structure => &[Slot::Amount, Slot::Strength],
+            Slot::Girth => &[Slot::Amount],
+            _ => return u32::MAX,
+        };
+        let shared = [Slot::Sign, Slot::LocalSign, Slot::Observation, Slot::Copy];
+        own.iter()
+            .chain(&pain)
+            .chain(&shared)
+            .fold(0, |bits, slot| bits | slot.bit())
+    }
+
+    /// Its bit in a set of places.
+    pub fn bit(self) -> u32 {
+        1 << self as u32
     }
 }
 

@@ -41,6 +41,10 @@ pub struct Movement {
     pub reach: [i32; 2],
     /// Trick movements to watch for, as the signs are named.
     pub tricks: Vec<String>,
+    /// There is one to the left and one to the right.
+    pub sided: bool,
+    /// How far it goes may be said by a mark on the body.
+    pub landmarks: bool,
 }
 
 /// A joint.
@@ -52,6 +56,41 @@ pub struct Joint {
     /// The two movements that a span through zero covers: towards straight, then away from it.
     pub span: Option<[usize; 2]>,
     pub movements: Vec<Movement>,
+}
+
+/// A muscle, or a group that is tested as one.
+#[derive(Clone, Debug)]
+pub struct Muscle {
+    pub name: String,
+    /// The joint at which it is tested.
+    pub joint: String,
+    pub sided: bool,
+    /// How the name is said back, if otherwise than it is kept.
+    pub say: Option<String>,
+}
+
+/// What a bare number after a test's name means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Scale {
+    /// 0 to 3.
+    Laxity,
+    Degrees,
+    /// So many of this many signs or tests.
+    Count(i32),
+    /// A unit of `measures.toml`, by the words in which it is kept; `{}` is the number.
+    Unit(String),
+}
+
+/// A test that has a name.
+#[derive(Clone, Debug)]
+pub struct Test {
+    pub name: String,
+    /// The joints at which this test is meant where several share a name.
+    pub joints: Vec<String>,
+    pub sided: bool,
+    /// How the name is said back, if otherwise than it is kept.
+    pub say: Option<String>,
+    pub scale: Option<Scale>,
 }
 
 /// Another way in which a recogniser writes a word.
@@ -71,6 +110,8 @@ pub struct Grammar {
     /// What each fragment is called in its file, by its number.
     pub names: Vec<String>,
     pub joints: Vec<Joint>,
+    pub muscles: Vec<Muscle>,
+    pub tests: Vec<Test>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
     /// Whole utterances that are talk although the grammar knows every word of them.
@@ -111,5 +152,15 @@ impl Grammar {
             .movements
             .iter()
             .find(|movement| movement.name == name)
+    }
+
+    /// The muscle with this name.
+    pub fn muscle(&self, name: &str) -> Option<&Muscle> {
+        self.muscles.iter().find(|muscle| muscle.name == name)
+    }
+
+    /// The test with this name.
+    pub fn test(&self, name: &str) -> Option<&Test> {
+        self.tests.iter().find(|test| test.name == name)
     }
 }

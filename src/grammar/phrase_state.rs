@@ -17,10 +17,10 @@ use super::numbers::{Class, NumberNode};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
 struct Said {
     /// A bit for each [`Slot`].
-    filled: u16,
+    filled: u32,
     joint: Option<u8>,
-    /// The fragment that named the movement.
-    movement: Option<u32>,
+    /// The fragment that named what the finding is about.
+    subject: Option<u32>,
     /// Signs in this finding.
     signs: u8,
     /// Findings begun in this utterance.
@@ -256,13 +256,6 @@ impl States {
     fn after(&self, said: Said, fragment: u32) -> Option<Said> {
         let fill = &self.grammar.automaton.fragment(fragment).fill;
         let slot = fill.slot();
-        // A movement is measured in degrees or graded, not both.
-        let place = if slot == Slot::Strength {
-            Slot::Amount
-        } else {
-            slot
-        };
-        let bit = 1u16 << place as u16;
         match fill {
             Fill::Filler { heard: false } => return None,
             Fill::Filler { heard: true } => {
@@ -279,7 +272,8 @@ impl States {
         if said.findings == 0 {
             said.findings = 1;
         }
-        let repeated = said.filled & bit != 0 && slot != Slot::Sign;
+        let place = slot.place();
+        let repeated = said.filled & place.bit() != 0 && !slot.gathers();
         if repeated {
             // A place said again begins the next finding, if this one has a result.
             if !slot.is_context() || !has_result(said.filled) || said.findings >= MOST_FINDINGS {
@@ -293,36 +287,65 @@ impl States {
             };
         }
         match fill {
-            Fill::Sign(_) if said.signs >= MOST_SIGNS => return None,
-            Fill::Sign(_) => said.signs += 1,
+            _ if slot.gathers() && said.signs >= MOST_SIGNS => return None,
             Fill::Joint(joint) => said.joint = Some(*joint as u8),
-            Fill::Movement(_) => said.movement = Some(fragment),
+            _ if slot.gathers() => said.signs += 1,
+            _ if slot.is_subject() => said.subject = Some(fragment),
             _ => {}
         }
-        if let (Some(joint), Some(movement)) = (said.joint, said.movement)
-            && let Fill::Movement(candidates) = &self.grammar.automaton.fragment(movement).fill
-            && !candidates.iter().any(|&(j, _)| j == joint as usize)
-        {
-            return None;
+        said.filled |= place.bit() | slot.bit();
+        self.fits(said).then_some(said)
+    }
+
+    /// Only pairs that exist: a movement of the joint, a result that can be said of a test.
+    fn fits(&self, said: Said) -> bool {
+        let Some(subject) = said.subject else { return true };
+        let grammar = &self.grammar;
+        let fill = &grammar.automaton.fragment(subject).fill;
+        let results = said.filled & !CONTEXT;
+        if results & !fill.slot().results() != 0 {
+            return false;
         }
-        said.filled |= bit;
-        Some(said)
+        let Some(joint) = said.joint.map(usize::from) else {
+            return true;
+        };
+        match fill {
+            Fill::Movement(candidates) => candidates.iter().any(|&(of, _)| of == joint),
+            Fill::Muscle { candidates, .. } => candidates
+                .iter()
+                .any(|&muscle| grammar.muscles[muscle].joint == grammar.joints[joint].name),
+            Fill::Test(candidates) => candidates
+                .iter()
+                .any(|&test| grammar.tests[test].joints.contains(&grammar.joints[joint].name)),
+            _ => true,
+        }
     }
 }
 
-fn has_result(filled: u16) -> bool {
-    let results = [
-        Slot::Amount,
-        Slot::Range,
-        Slot::EndFeel,
-        Slot::Power,
-        Slot::PainFelt,
-        Slot::PainWhen,
-        Slot::PainScore,
-        Slot::PainArc,
-        Slot::Strength,
-        Slot::Sign,
-        Slot::Copy,
-    ];
-    results.iter().any(|&slot| filled & (1 << slot as u16) != 0)
+/// The places that say what was examined.
+const CONTEXT: u32 = bits(&[
+    Slot::Side,
+    Slot::Joint,
+    Slot::Movement,
+    Slot::Muscle,
+    Slot::Test,
+    Slot::Structure,
+    Slot::Girth,
+    Slot::Level,
+    Slot::Position,
+    Slot::Mode,
+    Slot::As,
+]);
+
+const fn bits(slots: &[Slot]) -> u32 {
+    let (mut set, mut at) = (0, 0);
+    while at < slots.len() {
+        set |= 1 << slots[at] as u32;
+        at += 1;
+    }
+    set
+}
+
+fn has_result(filled: u32) -> bool {
+    filled & !CONTEXT != 0
 }

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 
 /// The parts of a finding that `order` puts in order.
-pub const PARTS: [&str; 12] = [
-    "side", "joint", "movement", "mode", "degrees", "range", "strength", "power", "end_feel", "pain",
-    "signs", "text",
+pub const PARTS: [&str; 19] = [
+    "side", "joint", "movement", "muscle", "test", "structure", "level", "mode", "result", "laxity", "degrees",
+    "girth_cm", "range", "strength", "power", "end_feel", "pain", "signs", "text",
 ];
 
 /// How each part of a finding is said; `{}` stands for the value.
@@ -25,6 +25,10 @@ pub struct FindingWords {
     pub below_zero: String,
     pub power: String,
     pub end_feel: String,
+    pub level: String,
+    pub result: String,
+    pub laxity: String,
+    pub girth_cm: String,
     pub pain: String,
     pub no_pain: String,
     pub pain_score: String,

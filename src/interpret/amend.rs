@@ -1,13 +1,14 @@
 //! Words that change the finding before instead of making a new one: a correction, an answer to a question.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Side};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-use super::apply::apply_all;
+use super::apply::{Surroundings, apply_all};
 use super::cover::Part;
 use super::number::decide_number;
 use super::resolve::finish;
+use super::subject;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.
 pub fn correct(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Result<Finding, String> {
@@ -50,7 +51,7 @@ pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<
             continue;
         }
         let mut again = finding.clone();
-        apply_all(grammar, &mut again, std::slice::from_ref(part)).ok()?;
+        apply_all(&unplaced(grammar), &mut again, std::slice::from_ref(part)).ok()?;
         if again != *finding {
             return None;
         }
@@ -71,19 +72,30 @@ fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<()
     let (named, found): (Vec<Part>, Vec<Part>) =
         parts.iter().cloned().partition(|part| part.slot().is_context());
     let mode = finding.mode;
-    apply_all(grammar, finding, &named)?;
+    apply_all(&unplaced(grammar), finding, &named)?;
+    if named.iter().any(|part| part.fill == Some(Fill::OtherSide)) {
+        finding.side = finding.side.and_then(Side::opposite);
+    }
+    if named.iter().any(|part| part.slot() == Slot::Joint) {
+        subject::settle_by_joint(grammar, finding);
+    }
     if finding.mode != mode {
         decide_number(finding);
     }
-    apply_all(grammar, finding, &found)?;
+    apply_all(&unplaced(grammar), finding, &found)?;
     finish(grammar, finding)
+}
+
+/// No joint at hand but the finding's own.
+fn unplaced(grammar: &Grammar) -> Surroundings<'_> {
+    Surroundings { grammar, joint: None }
 }
 
 /// A place that is said anew is no longer in doubt.
 fn settle(finding: &mut Finding, slot: Slot) {
     finding
         .doubts
-        .retain(|doubt| !slots_of(&doubt.field).contains(&slot));
+        .retain(|doubt| slot == Slot::Joint && doubt.field != "joint" || !slots_of(&doubt.field).contains(&slot));
 }
 
 /// The places that answer for a field of the published JSON.
@@ -93,12 +105,18 @@ fn slots_of(field: &str) -> &'static [Slot] {
         "joint" => &[Slot::Joint],
         "movement" => &[Slot::Movement],
         "mode" => &[Slot::Mode],
+        "muscle" => &[Slot::Muscle, Slot::Joint],
+        "test" => &[Slot::Test, Slot::Joint],
+        "structure" => &[Slot::Structure],
+        "level" => &[Slot::Level],
         "degrees" | "strength" => &[Slot::Amount, Slot::Strength, Slot::Range],
+        "laxity" | "girth_cm" => &[Slot::Amount, Slot::Strength],
+        "result" => &[Slot::Result],
         "range" => &[Slot::Range],
         "end_feel" => &[Slot::EndFeel],
         "pain" => &[Slot::PainFelt, Slot::PainScore, Slot::PainWhen, Slot::PainArc],
         "power" => &[Slot::Power],
-        "signs" => &[Slot::Sign],
+        "signs" => &[Slot::Sign, Slot::LocalSign],
         _ => &[],
     }
 }

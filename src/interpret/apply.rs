@@ -1,46 +1,69 @@
 //! One fragment put into a finding.
 
-use crate::finding::{Arc, Finding, Mode, Pain};
+use crate::finding::{Arc, Finding, Kind, Mode, Pain};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
-use super::number::{bare_number, degrees, grade, strength};
+use super::number::{amount, degrees, graded};
+use super::{reckon, subject};
 
-/// Puts `part` into `finding`, over what was there. The joint, movement and mode must be in place before a number.
+/// What `apply` may look at besides the finding.
+pub struct Surroundings<'a> {
+    pub grammar: &'a Grammar,
+    /// The joint at hand, said or not: it decides between tests that share a name.
+    pub joint: Option<&'a str>,
+}
+
+/// Puts `part` into `finding`, over what was there. What was examined must be in place before a number.
 /// The error says why it can't be, in a therapist's words.
-fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<(), String> {
+fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Result<(), String> {
     let Some(fill) = &part.fill else { return Ok(()) };
+    let grammar = around.grammar;
     let number = |at: usize| part.values.get(at).map_or(0, |value| value.number);
     match fill {
         Fill::Side(side) => finding.side = Some(*side),
-        Fill::Joint(joint) => {
-            finding.joint = Some(grammar.joints[*joint].name.clone());
-            refit_movement(grammar, finding);
+        Fill::Joint(joint) => subject::name_joint(grammar, finding, *joint),
+        Fill::Movement(candidates) => subject::name_movement(grammar, finding, candidates)?,
+        Fill::Muscle { candidates, level } => {
+            subject::name_muscle(grammar, finding, candidates, level.as_ref(), around.joint)?
         }
-        Fill::Movement(candidates) => name_movement(grammar, finding, candidates)?,
+        Fill::Test(candidates) => subject::name_test(grammar, finding, candidates, around.joint)?,
+        Fill::Structure(structure) => subject::name_structure(finding, structure),
+        Fill::Girth(part) => subject::name_girth(finding, part),
+        Fill::Level(level) => join_level(finding, level),
+        Fill::LevelAt(template) => join_level(finding, &reckon::fill_in(template, &part.values)),
         Fill::Mode(mode) => finding.mode = Some(*mode),
         Fill::Range(range) => finding.range = Some(range.clone()),
         Fill::EndFeel(end_feel) => finding.end_feel = Some(end_feel.clone()),
         Fill::Power(power) => finding.power = Some(power.clone()),
-        Fill::Sign(sign) => {
-            if !finding.signs.contains(sign) {
-                finding.signs.push(sign.clone());
-            }
+        Fill::Result(_) if finding.kind != Kind::Test => {
+            return Err("a result like that is said of a test, and no test was named".into());
         }
-        Fill::PainFelt(felt) => {
-            if *felt {
-                let pain = pain(finding);
-                pain.felt = true;
-                pain.score = pain.score.filter(|score| *score > 0);
-            } else {
-                finding.pain = Some(Pain {
-                    felt: false,
-                    score: None,
-                    when: None,
-                    arc: None,
-                });
+        Fill::Result(result) => finding.result = Some(result.clone()),
+        Fill::Sign(sign) | Fill::LocalSign(sign) | Fill::Observation(sign) | Fill::Position(sign) => {
+            add_sign(finding, sign)
+        }
+        Fill::PainSign(sign) => {
+            feel_pain(finding);
+            add_sign(finding, sign);
+        }
+        Fill::Landmark(mark) => {
+            let movement = finding.joint.as_deref().zip(finding.movement.as_deref());
+            let found = movement.and_then(|(joint, name)| grammar.movement(joint, name));
+            if found.is_some_and(|movement| !movement.landmarks) {
+                return Err("this movement is not measured by a mark on the body".into());
             }
+            add_sign(finding, mark);
+        }
+        Fill::PainFelt(true) => feel_pain(finding),
+        Fill::PainFelt(false) => {
+            finding.pain = Some(Pain {
+                felt: false,
+                score: None,
+                when: None,
+                arc: None,
+            });
         }
         Fill::PainWhen(when) => {
             let pain = pain(finding);
@@ -68,37 +91,43 @@ fn apply(grammar: &Grammar, finding: &mut Finding, part: &Part) -> Result<(), St
             let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
             degrees(finding, Some(from), to);
         }
-        Fill::Number => bare_number(finding, number(0)),
+        Fill::Number => amount(grammar, finding, number(0))?,
+        Fill::Measure(template) => reckon::measure(finding, template, &part.values)?,
         Fill::Strength => {
             if let Some(value) = part.values.first() {
-                strength(finding, grade(*value));
+                graded(grammar, finding, *value)?;
             }
         }
+        // Reckoned from another finding.
+        Fill::More | Fill::Less | Fill::As(_) | Fill::OtherSide => {}
         Fill::Copy | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
     }
     Ok(())
 }
 
 /// Puts all of `parts` into `finding`: first what was examined, as a number takes its meaning from it.
-pub fn apply_all(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
+pub fn apply_all(around: &Surroundings<'_>, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
     let mut ordered: Vec<&Part> = parts.iter().collect();
     ordered.sort_by_key(|part| match part.slot() {
         Slot::Joint => 0,
-        slot if slot.is_context() => 1,
+        slot if slot.is_subject() => 1,
+        slot if slot.is_context() => 2,
         // Whether pain is felt goes before how much and when.
-        Slot::PainFelt => 2,
-        _ => 3,
+        Slot::PainFelt => 3,
+        _ => 4,
     });
     let had_pain = finding.pain.is_some();
     for part in ordered {
-        apply(grammar, finding, part)?;
+        apply(around, finding, part)?;
     }
     let said = |slot: Slot| parts.iter().any(|part| part.slot() == slot);
+    let pain_sign = |part: &Part| matches!(part.fill, Some(Fill::PainSign(_)));
     if said(Slot::PainWhen)
         && !had_pain
         && !said(Slot::PainFelt)
         && !said(Slot::PainScore)
         && !said(Slot::PainArc)
+        && !parts.iter().any(pain_sign)
     {
         return Err("a place in the range was said, but not what is there".into());
     }
@@ -118,57 +147,10 @@ fn deny_pain(finding: &mut Finding) -> Result<(), String> {
     Ok(())
 }
 
-/// After the joint has changed: the movement that the same wording names there, "internal rotation" for one.
-fn refit_movement(grammar: &Grammar, finding: &mut Finding) {
-    let (Some(joint), Some(name)) = (&finding.joint, &finding.movement) else {
-        return;
-    };
-    if grammar.movement(joint, name).is_some() {
-        return;
-    }
-    let words: Vec<_> = name
-        .split_whitespace()
-        .map(|word| grammar.lexicon.number(word))
-        .collect();
-    let named = grammar
-        .automaton
-        .matches(&words, 0)
-        .into_iter()
-        .filter(|found| found.end == words.len());
-    let here = named
-        .filter_map(|found| match &grammar.automaton.fragment(found.fragment).fill {
-            Fill::Movement(candidates) => Some(candidates),
-            _ => None,
-        })
-        .flatten()
-        .find(|(other, _)| grammar.joints[*other].name == *joint);
-    if let Some(&(joint, movement)) = here {
-        finding.movement = Some(grammar.joints[joint].movements[movement].name.clone());
-    }
-}
-
-/// Names the movement that fits the joint. Without a joint, a wording that only one joint has brings its joint along.
-fn name_movement(
-    grammar: &Grammar,
-    finding: &mut Finding,
-    candidates: &[(usize, usize)],
-) -> Result<(), String> {
-    let name = |&(joint, movement): &(usize, usize)| grammar.joints[joint].movements[movement].name.clone();
-    let here = finding.joint.as_deref();
-    let fitting = candidates
-        .iter()
-        .find(|(joint, _)| Some(grammar.joints[*joint].name.as_str()) == here);
-    match (fitting, candidates) {
-        (Some(candidate), _) => finding.movement = Some(name(candidate)),
-        (None, _) if here.is_some() => return Err("this joint does not make that movement".into()),
-        (None, [only]) => {
-            finding.joint = Some(grammar.joints[only.0].name.clone());
-            finding.movement = Some(name(only));
-        }
-        // The joint will settle which of them it is.
-        (None, several) => finding.movement = several.first().map(name),
-    }
-    Ok(())
+fn feel_pain(finding: &mut Finding) {
+    let pain = pain(finding);
+    pain.felt = true;
+    pain.score = pain.score.filter(|score| *score > 0);
 }
 
 fn pain(finding: &mut Finding) -> &mut Pain {
@@ -180,8 +162,26 @@ fn pain(finding: &mut Finding) -> &mut Pain {
     })
 }
 
+pub fn add_sign(finding: &mut Finding, sign: &str) {
+    if !finding.signs.iter().any(|known| known == sign) {
+        finding.signs.push(sign.into());
+    }
+}
+
+/// Which digit; or, of a part that is measured around, at which height of it.
+fn join_level(finding: &mut Finding, level: &str) {
+    finding.level = Some(match (&finding.level, finding.kind) {
+        (Some(part), Kind::Girth) => format!("{}, {level}", part.split(", ").next().unwrap_or(part)),
+        _ => level.into(),
+    });
+}
+
 /// "Short of straight" and "past straight" are said of the movement that straightens, named or not.
 fn towards_straight(grammar: &Grammar, finding: &mut Finding, to: i32) -> Result<(), String> {
+    if finding.kind != Kind::Movement {
+        degrees(finding, None, to);
+        return Ok(());
+    }
     let here = finding.joint.as_deref();
     let joints = grammar
         .joints

@@ -2,14 +2,17 @@
 
 mod amend;
 mod apply;
+mod carry;
 mod choose;
 mod context;
 mod cover;
 mod doubts;
 mod note;
 mod number;
+mod reckon;
 mod resolve;
 mod split;
+mod subject;
 mod talk;
 
 use std::sync::Arc;
@@ -158,7 +161,7 @@ impl Interpreter {
                 amends: true,
             };
         }
-        match self.findings(&named) {
+        match self.findings(&named, words) {
             Ok(findings) => new(Outcome::Finding { findings }),
             Err(_) if !result && named.iter().all(talk::is_place) => new(Outcome::Aside),
             // Numbers and words that belong to nothing.
@@ -204,11 +207,11 @@ impl Interpreter {
         }
     }
 
-    fn findings(&self, parts: &[Part]) -> Result<Vec<Finding>, String> {
+    fn findings(&self, parts: &[Part], words: &[String]) -> Result<Vec<Finding>, String> {
         let mut context = self.context.clone();
         let mut findings = Vec::new();
         for draft in split::split(parts)? {
-            for finding in resolve::resolve(&self.grammar, &draft, &context)? {
+            for finding in resolve::resolve(&self.grammar, &draft, words, &context)? {
                 context.follow(&finding);
                 findings.push(finding);
             }

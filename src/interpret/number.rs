@@ -1,11 +1,19 @@
 //! Numbers put into a finding: degrees, grades, and a bare number that may be either.
 
-use crate::finding::{Degrees, Doubt, Finding, Mode};
+use crate::finding::{Degrees, Doubt, Finding, Kind, Mode};
 use crate::grammar::numbers::Value;
+use crate::grammar::{Grammar, Scale};
+
+use super::apply::add_sign;
 
 /// Names of the fields whose number a bare number can be; as the published JSON spells them.
 const DEGREES: &str = "degrees";
 const STRENGTH: &str = "strength";
+
+/// The highest grade of laxity.
+const LAXEST: i32 = 3;
+/// The highest grade of strength.
+const STRONGEST: i32 = 5;
 
 /// Puts degrees in place of a grade.
 pub fn degrees(finding: &mut Finding, from: Option<i32>, to: i32) {
@@ -14,14 +22,65 @@ pub fn degrees(finding: &mut Finding, from: Option<i32>, to: i32) {
 }
 
 /// Puts a grade in place of degrees.
-pub fn strength(finding: &mut Finding, grade: String) {
+fn strength(finding: &mut Finding, grade: String) {
     finding.strength = Some(grade);
     finding.degrees = None;
 }
 
+/// A number with nothing beside it, of whatever the finding is about.
+pub fn amount(grammar: &Grammar, finding: &mut Finding, number: i32) -> Result<(), String> {
+    match finding.kind {
+        Kind::Movement | Kind::Pain => bare_number(finding, number),
+        Kind::Muscle if (0..=STRONGEST).contains(&number) => strength(finding, number.to_string()),
+        Kind::Muscle => finding.doubts.push(Doubt {
+            field: STRENGTH.into(),
+            said: format!("{STRENGTH} {number}"),
+            or: vec![format!("{number} {DEGREES}")],
+        }),
+        Kind::Test => of_test(grammar, finding, number)?,
+        Kind::Girth if number > 0 => finding.girth_cm = Some(f64::from(number)),
+        _ => return Err("a number was said that belongs to nothing that was named".into()),
+    }
+    Ok(())
+}
+
+/// A grade with or without plus or minus, of whatever the finding is about.
+pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<(), String> {
+    let scale = finding.test.as_deref().and_then(|test| grammar.test(test)?.scale.as_ref());
+    match (finding.kind, scale) {
+        (Kind::Movement | Kind::Muscle, _) => strength(finding, grade(value)),
+        // One plus, two plus and three plus are other names of the grades.
+        (Kind::Test, Some(Scale::Laxity)) if value.sign >= 0 => of_test(grammar, finding, value.number)?,
+        (Kind::Test, Some(Scale::Count(_))) if value.sign == 0 => of_test(grammar, finding, value.number)?,
+        (Kind::Test, None) => strength(finding, grade(value)),
+        (Kind::Palpation, _) => add_sign(finding, &grade(value)),
+        _ => return Err("a grade like that can't be said of what was named".into()),
+    }
+    Ok(())
+}
+
+/// A number after a test's name means what the test is measured in.
+fn of_test(grammar: &Grammar, finding: &mut Finding, number: i32) -> Result<(), String> {
+    let scale = finding.test.as_deref().and_then(|test| grammar.test(test)?.scale.as_ref());
+    match scale {
+        Some(Scale::Laxity) if (0..=LAXEST).contains(&number) => {
+            finding.laxity = u8::try_from(number).ok();
+        }
+        Some(Scale::Laxity) => return Err(format!("laxity is graded from 0 to {LAXEST}, not {number}")),
+        Some(Scale::Degrees) => degrees(finding, None, number),
+        Some(Scale::Count(most)) if (0..=*most).contains(&number) => {
+            add_sign(finding, &format!("{number} of {most}"));
+        }
+        Some(Scale::Count(most)) => return Err(format!("there are {most} of them, not {number}")),
+        Some(Scale::Unit(template)) => add_sign(finding, &template.replace("{}", &number.to_string())),
+        None => return Err("this test has no number: say what its result was".into()),
+    }
+    Ok(())
+}
+
 /// A number with nothing beside it takes its meaning from the mode, or from what it replaces.
-pub fn bare_number(finding: &mut Finding, number: i32) {
-    let is_grade = (0..=5).contains(&number);
+fn bare_number(finding: &mut Finding, number: i32) {
+    let is_grade = (0..=STRONGEST).contains(&number);
     let doubt = |field: &str, said: String, or: String| Doubt {
         field: field.into(),
         said,
@@ -64,7 +123,7 @@ pub fn decide_number(finding: &mut Finding) {
 }
 
 /// A grade as the published JSON spells it.
-pub fn grade(value: Value) -> String {
+fn grade(value: Value) -> String {
     let sign = match value.sign {
         1 => "+",
         -1 => "-",

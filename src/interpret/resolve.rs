@@ -4,20 +4,75 @@ use crate::finding::{Degrees, Finding, Kind, Mode};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-use super::apply::apply_all;
-use super::context::Context;
+use super::apply::{Surroundings, apply_all};
+use super::carry::carry;
+use super::context::{Context, same_place};
 use super::cover::Part;
+use super::reckon::{copy_results, reckon};
 
-/// The findings of a draft: one, or two where a span runs through zero. The error says why there is none.
-pub fn resolve(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
+/// The findings of a draft: one, or more where a span runs through zero or something is said of the part beside its
+/// movement. The error says why there is none.
+pub fn resolve(grammar: &Grammar, draft: &[Part], words: &[String], context: &Context) -> Result<Vec<Finding>, String> {
+    let beside = |part: &Part| matches!(part.slot(), Slot::LocalSign | Slot::Observation);
+    let (beside, own): (Vec<Part>, Vec<Part>) = draft.iter().cloned().partition(beside);
+    let mut findings = Vec::new();
+    let subject = own.iter().find(|part| part.slot().is_subject());
+    let felt = subject.is_some_and(|part| part.slot() == Slot::Structure);
+    if beside.is_empty() || felt || own.iter().any(|part| part.slot().is_result()) {
+        let draft = if felt { draft } else { &own };
+        findings = about_one(grammar, draft, context)?;
+    }
+    if !felt {
+        let mut then = context.clone();
+        findings.iter().for_each(|finding| then.follow(finding));
+        let place = |part: &&Part| matches!(part.slot(), Slot::Side | Slot::Joint | Slot::Level);
+        let places: Vec<Part> = own.iter().filter(place).cloned().collect();
+        let of = |slot: Slot| -> Vec<Part> {
+            let signs = beside.iter().filter(|part| part.slot() == slot);
+            places.iter().chain(signs).cloned().collect()
+        };
+        if beside.iter().any(|part| part.slot() == Slot::LocalSign) {
+            findings.extend(about_one(grammar, &of(Slot::LocalSign), &then)?);
+        }
+        if beside.iter().any(|part| part.slot() == Slot::Observation) {
+            let said = if findings.is_empty() { draft } else { &beside };
+            findings.push(observed(grammar, &of(Slot::Observation), said, words, context)?);
+        }
+    }
+    Ok(findings)
+}
+
+/// How somebody stands or walks: the words as they were said, and the signs that they name.
+fn observed(
+    grammar: &Grammar,
+    parts: &[Part],
+    said: &[Part],
+    words: &[String],
+    context: &Context,
+) -> Result<Finding, String> {
+    let mut finding = Finding::new(Kind::Note);
+    apply_all(&around(grammar, parts, context), &mut finding, parts)?;
+    let from = said.iter().map(|part| part.span.0).min().unwrap_or_default();
+    let to = said.iter().map(|part| part.span.1).max().unwrap_or_default();
+    finding.text = Some(words[from..to].join(" "));
+    Ok(finding)
+}
+
+fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec<Finding>, String> {
     let mut finding = Finding::new(Kind::Movement);
     let said = |slot: Slot| draft.iter().any(|part| part.slot() == slot);
     carry(grammar, &mut finding, draft, context);
     let (named, mut found): (Vec<Part>, Vec<Part>) =
         draft.iter().cloned().partition(|part| part.slot().is_context());
-    apply_all(grammar, &mut finding, &named)?;
+    let around = around(grammar, draft, context);
+    apply_all(&around, &mut finding, &named)?;
+    reckon(&mut finding, &mut found, &named, context)?;
     if said(Slot::Copy) {
-        copy_results(context, &mut finding)?;
+        let from = context.last.as_ref().ok_or("there is no finding before this one to copy")?;
+        if same_place(from, &finding) {
+            return Err("that would copy the finding before onto itself".into());
+        }
+        copy_results(from, &mut finding);
     }
     let mut before = None;
     if let Some(at) = found.iter().position(|part| part.fill == Some(Fill::Span)) {
@@ -31,7 +86,7 @@ pub fn resolve(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<V
         // Of the two movements through zero it is always the one that straightens.
         finding.movement = None;
     }
-    apply_all(grammar, &mut finding, &found)?;
+    apply_all(&around, &mut finding, &found)?;
     let mut findings: Vec<Finding> = before.into_iter().chain([finding]).collect();
     for finding in &mut findings {
         finish(grammar, finding)?;
@@ -39,65 +94,17 @@ pub fn resolve(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<V
     Ok(findings)
 }
 
-/// Takes from the finding before what this one leaves out: joint, side, movement, then mode. Another joint ends the
-/// reach of movement and mode.
-fn carry(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: &Context) {
-    finding.side = context.side;
-    let same_joint = match draft.iter().find(|part| part.slot() == Slot::Joint) {
-        Some(Part {
-            fill: Some(Fill::Joint(joint)),
-            ..
-        }) => context.joint.as_deref() == Some(grammar.joints[*joint].name.as_str()),
-        _ => {
-            let fits = match draft.iter().find_map(|part| match &part.fill {
-                Some(Fill::Movement(candidates)) => Some(candidates),
-                _ => None,
-            }) {
-                Some(candidates) => candidates
-                    .iter()
-                    .any(|(joint, _)| context.joint.as_deref() == Some(grammar.joints[*joint].name.as_str())),
-                None => true,
-            };
-            // A movement that only another joint makes is of that joint.
-            let elsewhere = draft
-                .iter()
-                .any(|part| matches!(&part.fill, Some(Fill::Movement(candidates)) if candidates.len() == 1));
-            if fits || !elsewhere {
-                finding.joint = context.joint.clone();
-            }
-            fits
-        }
-    };
-    if same_joint {
-        finding.movement = context.movement.clone();
-        finding.mode = context.mode;
+/// The joint at hand: the one before, or where the test or muscle before belongs.
+fn around<'a>(grammar: &'a Grammar, draft: &[Part], context: &'a Context) -> Surroundings<'a> {
+    let named = draft.iter().any(|part| part.slot() == Slot::Joint);
+    let last = context.last.as_ref();
+    let test = last.and_then(|last| grammar.test(last.test.as_deref()?)?.joints.first());
+    let muscle = last.and_then(|last| Some(&grammar.muscle(last.muscle.as_deref()?)?.joint));
+    let joint = test.or(muscle).or(context.joint.as_ref());
+    Surroundings {
+        grammar,
+        joint: joint.filter(|_| !named).map(String::as_str),
     }
-}
-
-/// "Left the same": every result of the finding before, for something beside it.
-fn copy_results(context: &Context, to: &mut Finding) -> Result<(), String> {
-    let Some(from) = &context.last else {
-        return Err("there is no finding before this one to copy".into());
-    };
-    let place = |finding: &Finding| {
-        (
-            finding.side,
-            finding.joint.clone(),
-            finding.movement.clone(),
-            finding.mode,
-        )
-    };
-    if place(from) == place(to) {
-        return Err("that would copy the finding before onto itself".into());
-    }
-    to.degrees = from.degrees.clone();
-    to.range = from.range.clone();
-    to.pain = from.pain.clone();
-    to.end_feel = from.end_feel.clone();
-    to.strength = from.strength.clone();
-    to.power = from.power.clone();
-    to.signs = from.signs.clone();
-    Ok(())
 }
 
 /// The finding's movement is one of the two that a span through zero covers.
@@ -139,46 +146,71 @@ fn through_zero(grammar: &Grammar, finding: &mut Finding, part: &Part, said: boo
     Some(first)
 }
 
-/// Checks the finding against the joint and lists what is missing. The error says what can't be.
+/// Checks the finding against what it is about and lists what is missing. The error says what can't be.
 pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
     let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
-    if let (Some(joint), Some(name)) = (joint, finding.movement.as_deref())
+    let movement = finding.movement.as_deref();
+    if let (Some(joint), Some(name)) = (joint, movement)
         && grammar.movement(&joint.name, name).is_none()
     {
         return Err(format!("{} does not make {name}", joint.name));
     }
     check_reach(grammar, finding)?;
-    if joint.is_some_and(|joint| !joint.sided) {
-        finding.side = None;
-    }
     if matches!(finding.kind, Kind::Movement | Kind::Pain) {
         // Pain alone needs no movement: "left knee pain at rest".
         let alone = finding.movement.is_none() && only_pain(finding);
         finding.kind = if alone { Kind::Pain } else { Kind::Movement };
     }
+    let sided = is_sided(grammar, finding);
+    if sided == Some(false) {
+        finding.side = None;
+    }
     let mut missing = Vec::new();
-    if finding.side.is_none() && joint.is_none_or(|joint| joint.sided) {
+    if finding.side.is_none() && sided != Some(false) {
         missing.push("side");
     }
-    if finding.joint.is_none() {
+    if finding.joint.is_none() && matches!(finding.kind, Kind::Movement | Kind::Pain) {
         missing.push("joint");
     }
     if finding.movement.is_none() && finding.kind == Kind::Movement {
         missing.push("movement");
     }
-    if !finding.has_result() && finding.doubts.is_empty() {
-        missing.push(if finding.mode == Some(Mode::Resisted) {
-            "strength"
-        } else {
-            "degrees"
-        });
+    let found = finding.has_result() || !finding.doubts.is_empty();
+    match finding.kind {
+        Kind::Girth if finding.girth_cm.is_none() => missing.push("girth_cm"),
+        _ if found => {}
+        Kind::Movement if finding.mode != Some(Mode::Resisted) => missing.push("degrees"),
+        Kind::Movement | Kind::Muscle => missing.push("strength"),
+        Kind::Test => missing.push("result"),
+        _ => missing.push("pain"),
     }
     finding.missing = missing.into_iter().map(str::to_string).collect();
     Ok(())
 }
 
+/// There is a left one and a right one; `None` if what it is about is not known.
+fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
+    let joint = finding.joint.as_deref().and_then(|name| grammar.joint(name));
+    match finding.kind {
+        Kind::Muscle => Some(grammar.muscle(finding.muscle.as_deref()?)?.sided),
+        Kind::Test => Some(grammar.test(finding.test.as_deref()?)?.sided),
+        Kind::Note => Some(false),
+        Kind::Palpation if finding.structure.is_some() => None,
+        _ => match (joint, finding.movement.as_deref()) {
+            (Some(joint), Some(name)) => grammar.movement(&joint.name, name).map(|movement| movement.sided),
+            // Of the spine some movements have a side and some have none.
+            (Some(joint), None) if joint.movements.iter().any(|movement| movement.sided) => Some(joint.sided).filter(|sided| *sided),
+            (Some(joint), None) => Some(joint.sided),
+            _ => None,
+        },
+    }
+}
+
 /// No number is beyond what the movement can reach; where it has not been named yet, beyond what any can that it may be.
 fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
+    if !matches!(finding.kind, Kind::Movement | Kind::Pain) {
+        return Ok(());
+    }
     let degrees = finding
         .degrees
         .iter()

@@ -7,77 +7,104 @@ use super::cover::Part;
 /// Parts that belong to one finding, in the order in which they were said.
 pub type Draft = Vec<Part>;
 
+// What a cut costs. The cheapest cut is taken; of equally cheap ones the earliest.
+/// Each finding: as few as there can be.
+const FINDING: u32 = 20;
+/// What was examined, named after what was found: it more often belongs to what follows.
+const NAMED_AFTER: u32 = 3;
+/// A finding that opens with what belongs to the one before.
+const TORN_OFF: u32 = 200;
+/// A finding in which nothing was found.
+const NO_RESULT: u32 = 1000;
+/// A finding that nothing tells from the one before.
+const NOT_TOLD_APART: u32 = 10_000;
+
 /// Cuts `parts` into drafts. The error says what stands in the way, in a therapist's words.
-///
-/// What was named after the last result may belong to it ("one ten right, one fifteen left") or to what follows
-/// ("one ten, left one fifteen"). The second is usual; the first is taken where only it gives every finding a result
-/// and something that tells it from the one before.
 pub fn split(parts: &[Part]) -> Result<Vec<Draft>, String> {
-    let usual = cut(parts, false);
-    if usual.as_ref().is_ok_and(|drafts| is_whole(drafts)) {
-        return usual;
-    }
-    let other = cut(parts, true);
-    if other.as_ref().is_ok_and(|drafts| is_whole(drafts)) {
-        return other;
-    }
-    usual
-}
-
-fn is_whole(drafts: &[Draft]) -> bool {
-    drafts.iter().all(|draft| has_result(draft))
-}
-
-/// `named_after`: what was named after the last result belongs to it.
-fn cut(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
-    let mut drafts: Vec<Draft> = Vec::new();
-    let mut current: Draft = Vec::new();
-    for part in parts {
-        let slot = part.slot();
-        // Signs gather.
-        let said = current
-            .iter()
-            .find(|other| place(other.slot()) == place(slot) && slot != Slot::Sign);
-        let again = said.is_some_and(|other| other.fill == part.fill && other.values == part.values);
-        if said.is_none() {
-            current.push(part.clone());
-        } else if again && !(slot.is_context() && has_result(&current)) {
-            // Said again in the same way: nothing new.
-        } else if !has_result(&current) {
-            return Err("two different things were said for one place".into());
-        } else {
-            let belongs = |other: &Part| named_after || other.after || !other.slot().is_context();
-            let stay = current.iter().rposition(belongs).map_or(0, |last| last + 1);
-            let mut next = current.split_off(stay);
-            if next.iter().any(|other| other.slot() == slot) {
-                return Err("two different things were said for one place".into());
+    // For each place to cut: the least cost up to there, and where the last draft begins.
+    let mut best: Vec<Option<(u32, usize)>> = vec![None; parts.len() + 1];
+    best[0] = Some((0, 0));
+    for start in 0..parts.len() {
+        let Some((so_far, _)) = best[start] else { continue };
+        for end in start + 1..=parts.len() {
+            let draft = &parts[start..end];
+            if contradicts_itself(draft) {
+                break;
             }
-            next.push(part.clone());
-            drafts.push(std::mem::replace(&mut current, next));
+            let cost = so_far + cost(draft, start > 0);
+            if best[end].is_none_or(|(known, _)| cost < known) {
+                best[end] = Some((cost, start));
+            }
         }
     }
-    // Named once more at the end: "right hip flexion one ten, on the right".
-    let repeats = |before: &Draft| {
-        current
-            .iter()
-            .all(|part| before.iter().any(|other| other.fill == part.fill))
+    let (mut drafts, mut end) = (Vec::new(), parts.len());
+    let Some((cost, _)) = best[end] else {
+        return Err("two different things were said for one place".into());
     };
-    if has_result(&current) || !drafts.last().is_some_and(repeats) {
-        drafts.push(current);
-    }
-    let tells_apart = |draft: &Draft| draft.iter().any(|part| part.slot().is_context());
-    if !drafts.iter().skip(1).all(tells_apart) {
+    if cost >= NOT_TOLD_APART {
         return Err("two results were said for one movement".into());
     }
+    while let Some((_, start)) = best[end].filter(|_| end > 0) {
+        drafts.push(parts[start..end].to_vec());
+        end = start;
+    }
+    drafts.reverse();
+    if drafts.len() > 1 && drafts.iter().any(|draft| !has_result(draft)) {
+        return Err("two different things were said for one place".into());
+    }
+    share(&mut drafts);
     Ok(drafts)
 }
 
-/// A movement is measured in degrees or graded, not both.
-fn place(slot: Slot) -> Slot {
-    if slot == Slot::Strength {
-        Slot::Amount
-    } else {
-        slot
+fn cost(draft: &[Part], later: bool) -> u32 {
+    let mut cost = FINDING;
+    if later && draft[0].after {
+        cost += TORN_OFF;
+    }
+    let found = draft.iter().position(|part| part.slot().is_result());
+    let Some(found) = found else {
+        return cost + NO_RESULT;
+    };
+    let named = |part: &&Part| part.slot().is_context();
+    cost += NAMED_AFTER * draft[found..].iter().filter(named).count() as u32;
+    if later && !draft.iter().any(|part| part.slot().is_context()) {
+        cost += NOT_TOLD_APART;
+    }
+    cost
+}
+
+/// A place is said twice, and not in the same words.
+fn contradicts_itself(draft: &[Part]) -> bool {
+    let (last, before) = draft.split_last().map_or((None, draft), |(last, before)| (Some(last), before));
+    last.is_some_and(|last| {
+        !last.slot().gathers()
+            && before.iter().any(|other| {
+                other.slot().place() == last.slot().place()
+                    && (other.fill != last.fill || other.values != last.values)
+            })
+    })
+}
+
+/// What is named once, at the end of a breath, is of every finding in it that does not say it: "active one ten passive
+/// one twenty right hip". Whatever is named first carries over by itself.
+fn share(drafts: &mut [Draft]) {
+    let Some((last, earlier)) = drafts.split_last_mut() else {
+        return;
+    };
+    let Some(found) = last.iter().position(|part| part.slot().is_result()) else {
+        return;
+    };
+    let shared: Vec<Part> = last[found..]
+        .iter()
+        .filter(|part| matches!(part.slot(), Slot::Side | Slot::Joint | Slot::Level))
+        .cloned()
+        .collect();
+    for part in shared {
+        let said = |draft: &Draft| draft.iter().any(|other| other.slot() == part.slot());
+        if earlier.iter().any(said) {
+            continue;
+        }
+        earlier.iter_mut().for_each(|draft| draft.push(part.clone()));
     }
 }
 

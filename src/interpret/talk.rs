@@ -37,7 +37,9 @@ pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
     match &only.fill {
         Some(Fill::Side(side)) => nothing_before || context.side == Some(*side),
         Some(Fill::Mode(_)) => context.movement.is_none(),
-        Some(Fill::Joint(_) | Fill::Copy | Fill::PainWhen(_)) => true,
+        Some(Fill::OtherSide | Fill::Joint(_) | Fill::Copy | Fill::PainWhen(_) | Fill::As(_)) => true,
+        Some(Fill::Level(_) | Fill::LevelAt(_) | Fill::Position(_) | Fill::LocalSign(_)) => true,
+        Some(Fill::Muscle { .. } | Fill::Test(_) | Fill::Structure(_) | Fill::Girth(_)) => true,
         Some(Fill::Number | Fill::PainFelt(_)) => nothing_before,
         Some(_) => nothing_before && only.slot().is_result() && only.span.1 - only.span.0 == 1,
         None => false,

@@ -52,6 +52,37 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
             .iter()
             .map(|movement| told_apart(grammar, movement))
             .collect(),
+        "muscle" => finding
+            .muscle
+            .iter()
+            .map(|name| spoken(name, grammar.muscle(name).and_then(|muscle| muscle.say.as_ref())))
+            .collect(),
+        "test" => finding
+            .test
+            .iter()
+            .map(|name| spoken(name, grammar.test(name).and_then(|test| test.say.as_ref())))
+            .collect(),
+        "structure" => finding.structure.iter().cloned().collect(),
+        "level" => finding
+            .level
+            .iter()
+            .map(|level| put(&words.level, level))
+            .collect(),
+        "result" => finding
+            .result
+            .iter()
+            .map(|result| put(&words.result, result))
+            .collect(),
+        "laxity" => finding
+            .laxity
+            .iter()
+            .map(|grade| put(&words.laxity, &grade.to_string()))
+            .collect(),
+        "girth_cm" => finding
+            .girth_cm
+            .iter()
+            .map(|cm| put(&words.girth_cm, &cm.to_string()))
+            .collect(),
         "mode" => finding.mode.iter().map(name).collect(),
         "degrees" => finding
             .degrees
@@ -94,6 +125,11 @@ fn name(value: &impl serde::Serialize) -> String {
         Ok(serde_json::Value::String(name)) => name,
         _ => String::new(),
     }
+}
+
+/// The name as it is said back.
+fn spoken(name: &str, say: Option<&String>) -> String {
+    say.map_or_else(|| name.to_string(), String::clone)
 }
 
 fn told_apart(grammar: &Grammar, word: &str) -> String {

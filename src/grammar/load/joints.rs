@@ -93,6 +93,8 @@ impl Loader<'_> {
                         name: m.is.as_ref().clone(),
                         reach: *m.reach.as_ref(),
                         tricks: m.tricks.iter().map(|trick| trick.as_ref().clone()).collect(),
+                        sided: m.sided.unwrap_or(entry.sided),
+                        landmarks: m.landmarks,
                     })
                     .collect(),
             });

@@ -4,6 +4,7 @@ mod joints;
 mod own_words;
 mod slots;
 mod spoken;
+mod subjects;
 
 use std::collections::{BTreeMap, HashSet};
 
@@ -14,7 +15,7 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 use super::automaton::{Automaton, FragmentId, Step};
 use super::check::Check;
 use super::error::GrammarError;
-use super::file::{Fillers, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms};
+use super::file::{Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers::{self, Class};
@@ -22,20 +23,39 @@ use super::pattern::{Piece, expand};
 use super::readback::ReadbackFile;
 use super::source::Source;
 use super::text::Writing;
-use super::{Grammar, Joint, Spelling};
+use super::{Grammar, Joint, Muscle, Spelling, Test};
 
 /// Files that hold one list.
-const LISTS: [&str; 7] = [
+const LISTS: [&str; 20] = [
     "sides.toml",
+    "other-side.toml",
+    "as-side.toml",
     "modes.toml",
+    "positions.toml",
+    "levels.toml",
     "end-feels.toml",
     "ranges.toml",
     "powers.toml",
+    "results.toml",
+    "landmarks.toml",
+    "structures.toml",
+    "girths.toml",
     "signs.toml",
+    "reasons.toml",
+    "normal.toml",
+    "local-signs.toml",
+    "pain-kinds.toml",
+    "observations.toml",
     "controls.toml",
 ];
 /// Files that hold several lists and phrases.
-const SEVERAL: [&str; 4] = ["pain.toml", "degrees.toml", "strength.toml", "copies.toml"];
+const SEVERAL: [&str; 5] = [
+    "pain.toml",
+    "degrees.toml",
+    "strength.toml",
+    "measures.toml",
+    "copies.toml",
+];
 
 /// Reads and checks the files and builds the grammar.
 pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
@@ -48,6 +68,9 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         lexicon,
         automaton: Automaton::new(tries),
         joints: Vec::new(),
+        muscles: Vec::new(),
+        tests: Vec::new(),
+        units: BTreeMap::new(),
         signs: HashSet::new(),
         names: Vec::new(),
         controls: Vec::new(),
@@ -68,6 +91,13 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         }
     }
     loader.joints()?;
+    loader.file = "frames.toml".into();
+    let frames: Frames = source.read("frames.toml")?;
+    for frame in frames.muscles.iter().chain(&frames.tests) {
+        loader.expanded(frame, "name")?;
+    }
+    loader.muscles(&frames)?;
+    loader.tests(&frames)?;
     loader.file = "fillers.toml".into();
     let fillers: Fillers = source.read("fillers.toml")?;
     for (words, heard) in [(&fillers.heard, true), (&fillers.words, false)] {
@@ -118,6 +148,8 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         automaton: loader.automaton,
         names: loader.names,
         joints: loader.joints,
+        muscles: loader.muscles,
+        tests: loader.tests,
         alike: alike
             .pair
             .iter()
@@ -138,6 +170,10 @@ struct Loader<'a> {
     lexicon: Lexicon,
     automaton: Automaton,
     joints: Vec<Joint>,
+    muscles: Vec<Muscle>,
+    tests: Vec<Test>,
+    /// The words in which a number of each unit is kept.
+    units: BTreeMap<String, String>,
     signs: HashSet<String>,
     /// What each fragment is called, by its number.
     names: Vec<String>,

@@ -27,6 +27,17 @@ impl Loader<'_> {
                     }
                 },
                 "pain when" => Fill::PainWhen(name),
+                "other side" => Fill::OtherSide,
+                "as side" => Fill::As(self.known(&value.is)?),
+                "structure" => Fill::Structure(name),
+                "girth" => Fill::Girth(name),
+                "level" => Fill::Level(name),
+                "position" => Fill::Position(name),
+                "landmark" => Fill::Landmark(name),
+                "result" => Fill::Result(name),
+                "pain sign" => Fill::PainSign(name),
+                "local sign" => Fill::LocalSign(name),
+                "observation" => Fill::Observation(name),
                 "sign" => {
                     self.signs.insert(name.clone());
                     Fill::Sign(name)
@@ -74,19 +85,36 @@ impl Loader<'_> {
 
     /// Adds wordings around numbers, or without a value of their own.
     pub(super) fn phrase(&mut self, phrase: &Phrase) -> Result<(), GrammarError> {
+        let template = || {
+            phrase.is.clone().ok_or_else(|| {
+                self.fault(
+                    phrase.slot.span().start,
+                    format!("`{}` needs `is`, the words in which the number is kept", phrase.slot.as_ref()),
+                    "add for example: is = \"{} cm\"",
+                )
+            })
+        };
+        // How many numbers a wording holds; a measure may have tenths.
         let (fill, numbers) = match phrase.slot.as_ref().as_str() {
-            "degrees" => (Fill::Degrees, 1),
-            "degrees short" => (Fill::DegreesShort, 1),
-            "degrees past" => (Fill::DegreesPast, 1),
-            "span" => (Fill::Span, 2),
-            "number" => (Fill::Number, 1),
-            "strength" => (Fill::Strength, 1),
-            "pain score" => (Fill::PainScore, 1),
-            "pain arc" => (Fill::PainArc, 2),
-            "copy" => (Fill::Copy, 0),
-            "note" => (Fill::Note, 0),
+            "degrees" => (Fill::Degrees, 1..=1),
+            "degrees short" => (Fill::DegreesShort, 1..=1),
+            "degrees past" => (Fill::DegreesPast, 1..=1),
+            "span" => (Fill::Span, 2..=2),
+            "number" => (Fill::Number, 1..=1),
+            "strength" => (Fill::Strength, 1..=1),
+            "more" => (Fill::More, 1..=1),
+            "less" => (Fill::Less, 1..=1),
+            "level" => (Fill::LevelAt(template()?), 1..=1),
+            "measure" => (Fill::Measure(template()?), 1..=2),
+            "pain score" => (Fill::PainScore, 1..=1),
+            "pain arc" => (Fill::PainArc, 2..=2),
+            "copy" => (Fill::Copy, 0..=0),
+            "note" => (Fill::Note, 0..=0),
             _ => return Err(self.unknown_slot(&phrase.slot)),
         };
+        if let (Some(unit), Fill::Measure(template)) = (&phrase.unit, &fill) {
+            self.units.insert(unit.clone(), template.clone());
+        }
         let fragment = self.add(fill, phrase.slot.as_ref());
         for said in &phrase.said {
             for pieces in self.expanded(said, "")? {
@@ -94,12 +122,13 @@ impl Loader<'_> {
                     .iter()
                     .filter(|piece| matches!(piece, Piece::Number(_)))
                     .count();
-                if given != numbers {
+                if !numbers.contains(&given) {
                     return Err(self.fault(
                         said.span().start,
                         format!(
-                            "a wording of `{}` must hold {numbers} numbers, not {given}",
-                            phrase.slot.as_ref()
+                            "a wording of `{}` must hold {} numbers, not {given}",
+                            phrase.slot.as_ref(),
+                            numbers.end()
                         ),
                         "write a number outside `[ ]`, so that it is always said",
                     ));

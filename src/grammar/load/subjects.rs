@@ -1,0 +1,129 @@
+//! The files in `muscles/` and `tests/` → what is tested by name.
+
+use std::collections::BTreeMap;
+
+use super::super::automaton::Step;
+use super::super::error::GrammarError;
+use super::super::file::{Frames, MuscleFile, TestEntry, TestFile, Wording};
+use super::super::fragment::Fill;
+use super::super::pattern::{Piece, expand};
+use super::super::{Muscle, Scale, Test};
+use super::Loader;
+
+/// Names that a wording can stand for, by its words; and how it was tested, where the wording says so.
+type Named = BTreeMap<(Vec<String>, Option<String>), Vec<usize>>;
+
+impl Loader<'_> {
+    /// Adds every muscle.
+    pub(super) fn muscles(&mut self, frames: &Frames) -> Result<(), GrammarError> {
+        let mut named = Named::new();
+        for file in self.source.under("muscles") {
+            self.file = file.clone();
+            let entries: MuscleFile = self.source.read(&file)?;
+            for entry in entries.muscle {
+                let number = self.muscles.len();
+                self.gather(&mut named, &frames.muscles, &entry.said, None, number)?;
+                for wording in &entry.wording {
+                    let level = Some(&wording.level);
+                    self.gather(&mut named, &frames.muscles, &wording.said, level, number)?;
+                }
+                self.muscles.push(Muscle {
+                    name: entry.is.into_inner(),
+                    joint: entry.joint,
+                    sided: entry.sided,
+                    say: entry.say,
+                });
+            }
+        }
+        for ((words, level), candidates) in named {
+            self.name(&words, Fill::Muscle { candidates, level });
+        }
+        Ok(())
+    }
+
+    /// Adds every test.
+    pub(super) fn tests(&mut self, frames: &Frames) -> Result<(), GrammarError> {
+        let mut named = Named::new();
+        for file in self.source.under("tests") {
+            self.file = file.clone();
+            let entries: TestFile = self.source.read(&file)?;
+            for entry in entries.test {
+                let number = self.tests.len();
+                self.gather(&mut named, &frames.tests, &entry.said, None, number)?;
+                self.gather(&mut named, &[], &entry.said_whole, None, number)?;
+                let scale = self.scale(&entry)?;
+                self.tests.push(Test {
+                    name: entry.is.into_inner(),
+                    joints: entry.joints,
+                    sided: entry.sided,
+                    say: entry.say,
+                    scale,
+                });
+            }
+        }
+        for ((words, _), candidates) in named {
+            self.name(&words, Fill::Test(candidates));
+        }
+        Ok(())
+    }
+
+    /// What a bare number after the test's name means.
+    fn scale(&self, entry: &TestEntry) -> Result<Option<Scale>, GrammarError> {
+        let Some(scale) = &entry.scale else { return Ok(None) };
+        let fault = |message: String, remedy: &str| self.fault(scale.span().start, message, remedy);
+        match (scale.as_ref().as_str(), entry.most, self.units.get(scale.as_ref())) {
+            ("laxity", _, _) => Ok(Some(Scale::Laxity)),
+            ("degrees", _, _) => Ok(Some(Scale::Degrees)),
+            ("count", Some(most), _) => Ok(Some(Scale::Count(most))),
+            ("count", None, _) => Err(fault(
+                "a count needs `most`, the highest number that it can be".into(),
+                "add for example: most = 5",
+            )),
+            (_, _, Some(template)) => Ok(Some(Scale::Unit(template.clone()))),
+            (other, ..) => Err(fault(
+                format!("there is no scale `{other}`"),
+                "use `laxity`, `degrees`, `count`, or a `unit` of measures.toml",
+            )),
+        }
+    }
+
+    /// Notes every sentence of `said`, in each frame, as a name of `number`.
+    fn gather(
+        &self,
+        named: &mut Named,
+        frames: &[Wording],
+        said: &[Wording],
+        level: Option<&String>,
+        number: usize,
+    ) -> Result<(), GrammarError> {
+        for said in said {
+            for words in self.plain_words(said)? {
+                let mut sentences = Vec::new();
+                for frame in frames {
+                    // The frames are another file's: they were checked when that was read.
+                    sentences.extend(expand(frame.as_ref(), &words.join(" ")).unwrap_or_default());
+                }
+                if frames.is_empty() {
+                    sentences.push(words.into_iter().map(Piece::Word).collect());
+                }
+                for pieces in sentences {
+                    let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();
+                    let candidates = named.entry((words, level.cloned())).or_default();
+                    if !candidates.contains(&number) {
+                        candidates.push(number);
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn name(&mut self, words: &[String], fill: Fill) {
+        let fragment = self.add(fill, &words.join(" "));
+        let steps: Vec<Step> = words
+            .iter()
+            .map(|word| Step::Word(self.lexicon.add(word)))
+            .collect();
+        self.automaton.add_wording(&steps, fragment);
+    }
+}
