@@ -10,6 +10,7 @@ use super::output;
 use crate::error::{Error, Result};
 use crate::grammar::check::check;
 use crate::grammar::export::{jsgf, srgs};
+use crate::grammar::own_words::WordsError;
 use crate::grammar::{Grammar, Source, guide, own_words, size};
 use crate::record;
 
@@ -93,7 +94,7 @@ fn words() -> Result<()> {
     let home = record::home()?;
     let place = own_words::place(&home);
     let place = place.display();
-    let how = format!("For example:\n\n{}\n{HOW}", own_words::EXAMPLE);
+    let how = guide::own_words(&Source::carried()).map_err(WordsError::Carried)?;
     let Some(text) = own_words::read(&home)? else {
         return output(&format!(
             "You have no words of your own yet. To add some, make the file\n    {place}\n\n{how}"
@@ -117,11 +118,6 @@ fn words() -> Result<()> {
     }
     output(&out)
 }
-
-/// What the example leaves open.
-const HOW: &str = "`say` is what you say, `means` is what couchside calls it; `couchside grammar say` shows its words. If one of
-them has two meanings it asks you to add a line such as of = \"end feel\".
-";
 
 fn check_all(folder: Option<PathBuf>) -> Result<()> {
     let source = match &folder {

@@ -2,13 +2,15 @@
 //!
 //! The headings and the general wordings are in `guide.toml`; movements come from the joint's own file.
 
+use std::collections::HashSet;
+
 use serde::Deserialize;
 
 use crate::interpret::fills;
 
 use super::check::Check;
 use super::error::GrammarError;
-use super::file::{JointFile, Wording};
+use super::file::{JointFile, MuscleEntry, MuscleFile, TestEntry, TestFile, Wording};
 use super::pattern::{Piece, expand};
 use super::{Grammar, Source};
 
@@ -30,6 +32,8 @@ struct GuideFile {
     example: String,
     /// What stands before the names of all joints, on the page without a joint.
     joints: String,
+    /// How a file of one's own words is made.
+    own_words: String,
     block: Vec<Block>,
 }
 
@@ -57,6 +61,8 @@ struct Block {
 #[serde(rename_all = "lowercase")]
 enum Own {
     Movements,
+    Muscles,
+    Tests,
     Tricks,
 }
 
@@ -65,6 +71,36 @@ enum Own {
 struct Each {
     say: Wording,
     does: String,
+}
+
+/// What is tested by name.
+#[derive(Default)]
+struct Tested {
+    muscles: Vec<MuscleEntry>,
+    tests: Vec<TestEntry>,
+}
+
+impl Tested {
+    /// One wording for each of a joint's muscles or tests, each wording once.
+    fn of(&self, joint: &str, own: Option<Own>) -> Vec<String> {
+        let first = |said: &[Wording]| said.iter().flat_map(sentences).next();
+        let mut words: Vec<String> = match own {
+            Some(Own::Muscles) => {
+                let of_joint = self.muscles.iter().filter(|muscle| muscle.joint == joint);
+                of_joint.filter_map(|muscle| first(&muscle.said)).collect()
+            }
+            Some(Own::Tests) => {
+                let of_joint = self.tests.iter().filter(|test| test.joints.iter().any(|j| j == joint));
+                of_joint
+                    .filter_map(|test| first(&test.said).or_else(|| first(&test.said_whole)))
+                    .collect()
+            }
+            _ => Vec::new(),
+        };
+        let mut met = HashSet::new();
+        words.retain(|word| met.insert(word.clone()));
+        words
+    }
 }
 
 /// The page of the joint that `asked` names, by any of its wordings; without one, what holds for all joints. `None`:
@@ -77,6 +113,13 @@ pub fn page(source: &Source, grammar: &Grammar, asked: Option<&str>) -> Result<O
     let mut joints: Vec<JointFile> = Vec::new();
     for file in source.under("joints") {
         joints.push(source.read(&file)?);
+    }
+    let mut tested = Tested::default();
+    for file in source.under("muscles") {
+        tested.muscles.extend(source.read::<MuscleFile>(&file)?.muscle);
+    }
+    for file in source.under("tests") {
+        tested.tests.extend(source.read::<TestFile>(&file)?.test);
     }
     let joint = match asked {
         None => None,
@@ -107,7 +150,7 @@ pub fn page(source: &Source, grammar: &Grammar, asked: Option<&str>) -> Result<O
         page.extend(block(&guide.joints, lines(&names)));
     }
     for part in &guide.block {
-        let said = said(grammar, part, joint);
+        let said = said(grammar, part, joint, &tested);
         if !said.is_empty() {
             page.extend(block(&part.heading, said));
         }
@@ -130,6 +173,14 @@ fn example(frame: &str, joint: &JointFile) -> Vec<String> {
     vec![format!("{:MARGIN$}\"{said}\"", ""), String::new()]
 }
 
+/// How a file of one's own words is made, with an example.
+///
+/// # Errors
+/// `guide.toml` can't be read.
+pub fn own_words(source: &Source) -> Result<String, GrammarError> {
+    Ok(source.read::<GuideFile>(FILE)?.own_words)
+}
+
 /// The names of the joints, for a message.
 pub fn joint_names(grammar: &Grammar) -> String {
     let names: Vec<&str> = grammar.joints.iter().map(|joint| joint.name.as_str()).collect();
@@ -137,7 +188,7 @@ pub fn joint_names(grammar: &Grammar) -> String {
 }
 
 /// The lines of a block, without its heading.
-fn said(grammar: &Grammar, part: &Block, joint: Option<&JointFile>) -> Vec<String> {
+fn said(grammar: &Grammar, part: &Block, joint: Option<&JointFile>, tested: &Tested) -> Vec<String> {
     let mut all = Vec::new();
     let mut words: Vec<String> = part.say.iter().map(|say| say.as_ref().clone()).collect();
     for slot in &part.slots {
@@ -149,6 +200,9 @@ fn said(grammar: &Grammar, part: &Block, joint: Option<&JointFile>) -> Vec<Strin
                 words.push(trick.as_ref().clone());
             }
         }
+    }
+    if let Some(joint) = joint {
+        words.extend(tested.of(joint.joint.as_ref(), part.own));
     }
     all.extend(lines(&words));
     if let (Some(Own::Movements), Some(joint)) = (part.own, joint) {

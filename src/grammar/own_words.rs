@@ -15,13 +15,6 @@ use super::Source;
 /// The file's name.
 pub const FILE: &str = "words.toml";
 
-/// What such a file looks like.
-pub const EXAMPLE: &str = "\
-[[add]]
-say = [\"rubbery\", \"like rubber\"]
-means = \"firm\"
-";
-
 /// Why the program can't go on with its words and the therapist's.
 #[derive(Debug, thiserror::Error)]
 pub enum WordsError {
@@ -144,7 +137,7 @@ impl<'de> Visitor<'de> for OneOrMany {
 /// Reads the file's text; `shown` is its name for messages.
 ///
 /// # Errors
-/// It is not laid out as [`EXAMPLE`] is.
+/// It is not laid out as such a file is.
 pub fn parse(text: &str, shown: &str) -> Result<OwnWords, GrammarError> {
     let mut words: OwnWords = toml::from_str(text).map_err(|error| {
         GrammarError::at(
@@ -168,7 +161,7 @@ pub fn parse(text: &str, shown: &str) -> Result<OwnWords, GrammarError> {
                 text,
                 span.start,
                 "`say` is empty",
-                "write what you say in it, as in say = [\"rubbery\"]",
+                "write what you say in it, between quotation marks",
             ));
         }
     }

@@ -46,6 +46,9 @@ pub fn size(grammar: &Grammar) -> Size {
     for number in 0..fragments as FragmentId {
         bytes += match &automaton.fragment(number).fill {
             Fill::Movement(candidates) => candidates.len() * size_of::<(usize, usize)>(),
+            Fill::Muscle { candidates, .. } | Fill::Test(candidates) => {
+                candidates.len() * size_of::<usize>()
+            }
             _ => 0,
         };
     }

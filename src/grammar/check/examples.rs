@@ -190,12 +190,25 @@ pub(super) fn values(source: &Source, grammar: &Grammar, read: &[Read], faults: 
             }
         }
     }
+    let named = |field: fn(&Finding) -> Option<&String>, name: &String| {
+        findings().any(|finding| field(finding) == Some(name))
+    };
+    for muscle in &grammar.muscles {
+        if !named(|finding| finding.muscle.as_ref(), &muscle.name) {
+            faults.push(without(source, "muscle", &muscle.name, &muscle.name));
+        }
+    }
+    for test in &grammar.tests {
+        if !named(|finding| finding.test.as_ref(), &test.name) {
+            faults.push(without(source, "test", &test.name, &test.name));
+        }
+    }
     let mut told = BTreeSet::new();
     for (number, name) in grammar.names.iter().enumerate() {
         let fill = &grammar.automaton.fragment(number as u32).fill;
         let used = match fill {
-            // Movements are looked for above, joint by joint.
-            Fill::Movement(_) | Fill::Filler { .. } => true,
+            // What has a name is looked for above.
+            Fill::Movement(_) | Fill::Muscle { .. } | Fill::Test(_) | Fill::Filler { .. } => true,
             Fill::Control { control, .. } => read.iter().any(|example| example.control == Some(*control)),
             fill => read.iter().any(|example| example.fills.contains(fill)),
         };

@@ -125,6 +125,7 @@ impl Loader<'_> {
             .map_or(Vec::new(), |steps| self.automaton.meaning(steps).to_vec());
         let named = |name: &String| name.eq_ignore_ascii_case(means.as_ref());
         found.extend((0..self.names.len() as FragmentId).filter(|&id| named(&self.names[id as usize])));
+        found.extend(self.tested_by_name(means.as_ref()));
         if found.is_empty() {
             let pair = steps.as_ref().and_then(|steps| self.joint_and_movement(steps));
             found.extend(pair);
@@ -223,6 +224,25 @@ impl Loader<'_> {
             Fill::Movement(candidates) => candidates.iter().find(|(j, _)| *j == joint).copied(),
             _ => None,
         })
+    }
+
+    /// Wordings of the muscle or test that is kept under this name, which may be one that nobody says.
+    fn tested_by_name(&self, name: &str) -> Vec<FragmentId> {
+        let is_one = |candidates: &[usize], names: &dyn Fn(usize) -> bool| match candidates {
+            [only] => names(*only),
+            _ => false,
+        };
+        let muscle = |number: usize| self.muscles[number].name.eq_ignore_ascii_case(name);
+        let test = |number: usize| self.tests[number].name.eq_ignore_ascii_case(name);
+        let named = |id: &FragmentId| match &self.automaton.fragment(*id).fill {
+            Fill::Muscle {
+                candidates,
+                level: None,
+            } => is_one(candidates, &muscle),
+            Fill::Test(candidates) => is_one(candidates, &test),
+            _ => false,
+        };
+        (0..self.names.len() as FragmentId).filter(named).collect()
     }
 
     fn not_known(&self, addition: &Addition) -> GrammarError {
