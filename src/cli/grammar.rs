@@ -112,9 +112,20 @@ fn words() -> Result<()> {
     }
     let mut out = format!("Your own words are in\n    {place}\n\n");
     for addition in &own.add {
-        let said: Vec<&str> = addition.wordings().iter().map(|said| said.as_ref().as_str()).collect();
-        let of = addition.of.as_ref().map_or(String::new(), |of| format!(" ({})", of.as_ref()));
-        out += &format!("\"{}\" means {}{of}\n", said.join("\", \""), addition.means.as_ref());
+        let said: Vec<&str> = addition
+            .wordings()
+            .iter()
+            .map(|said| said.as_ref().as_str())
+            .collect();
+        let of = addition
+            .of
+            .as_ref()
+            .map_or(String::new(), |of| format!(" ({})", of.as_ref()));
+        out += &format!(
+            "\"{}\" means {}{of}\n",
+            said.join("\", \""),
+            addition.means.as_ref()
+        );
     }
     output(&out)
 }
@@ -137,7 +148,7 @@ fn check_all(folder: Option<PathBuf>) -> Result<()> {
             Some(faults) if faults.is_empty() => out += &format!("ok     {name}: {means}\n"),
             Some(faults) => {
                 failed += 1;
-                out += &format!("WRONG  {name}: it should be that {means}\n");
+                out += &format!("WRONG  {name}, should be: {means}\n");
                 for fault in faults {
                     out += &format!("\n{fault}\n");
                 }
@@ -148,7 +159,9 @@ fn check_all(folder: Option<PathBuf>) -> Result<()> {
     output(&out)?;
     match failed {
         0 => output(&format!("All {all} checks passed.\n")),
-        1 => Err(Error::Failed("one check found something wrong; it is shown above".into())),
+        1 => Err(Error::Failed(
+            "one check found something wrong; it is shown above".into(),
+        )),
         more => Err(Error::Failed(format!(
             "{more} checks found something wrong; it is shown above"
         ))),

@@ -90,7 +90,10 @@ impl Tested {
                 of_joint.filter_map(|muscle| first(&muscle.said)).collect()
             }
             Some(Own::Tests) => {
-                let of_joint = self.tests.iter().filter(|test| test.joints.iter().any(|j| j == joint));
+                let of_joint = self
+                    .tests
+                    .iter()
+                    .filter(|test| test.joints.iter().any(|j| j == joint));
                 of_joint
                     .filter_map(|test| first(&test.said).or_else(|| first(&test.said_whole)))
                     .collect()
@@ -164,7 +167,10 @@ pub fn page(source: &Source, grammar: &Grammar, asked: Option<&str>) -> Result<O
 /// A finding of this joint, as it may be said.
 fn example(frame: &str, joint: &JointFile) -> Vec<String> {
     let first = |said: &[Wording]| said.iter().flat_map(sentences).next().unwrap_or_default();
-    let movement = joint.movement.first().map_or(String::new(), |movement| first(&movement.said));
+    let movement = joint
+        .movement
+        .first()
+        .map_or(String::new(), |movement| first(&movement.said));
     let side = if joint.sided { "right " } else { "" };
     let said = frame
         .replace("{side} ", side)
@@ -208,11 +214,17 @@ fn said(grammar: &Grammar, part: &Block, joint: Option<&JointFile>, tested: &Tes
     if let (Some(Own::Movements), Some(joint)) = (part.own, joint) {
         let ways = joint.movement.iter().map(|movement| {
             let ways: Vec<String> = movement.said.iter().flat_map(sentences).take(2).collect();
-            (ways.first().cloned().unwrap_or_default(), ways.get(1).cloned().unwrap_or_default())
+            (
+                ways.first().cloned().unwrap_or_default(),
+                ways.get(1).cloned().unwrap_or_default(),
+            )
         });
         all.extend(columns(&ways.collect::<Vec<_>>(), "or "));
     }
-    let each = part.each.iter().map(|each| (each.say.as_ref().clone(), each.does.clone()));
+    let each = part
+        .each
+        .iter()
+        .map(|each| (each.say.as_ref().clone(), each.does.clone()));
     all.extend(columns(&each.collect::<Vec<_>>(), ""));
     all
 }
@@ -315,13 +327,21 @@ pub(super) fn check(source: &Source, grammar: &Grammar) -> Vec<GrammarError> {
             let read = fills(grammar, say.as_ref());
             if read.is_empty() || read.iter().any(Option::is_none) {
                 let message = format!("the guide says `{}`, which is not understood", say.as_ref());
-                faults.push(fault(say.span().start, message, "correct it, or add the wording to the grammar"));
+                faults.push(fault(
+                    say.span().start,
+                    message,
+                    "correct it, or add the wording to the grammar",
+                ));
             }
         }
         for slot in &block.slots {
             if values(grammar, slot.as_ref()).is_empty() {
                 let message = format!("there is nothing to say for `{}`", slot.as_ref());
-                faults.push(fault(slot.span().start, message, "`grammars/README.md` lists the slots"));
+                faults.push(fault(
+                    slot.span().start,
+                    message,
+                    "`grammars/README.md` lists the slots",
+                ));
             }
         }
     }

@@ -8,9 +8,9 @@ use serde::de::{SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use toml::Spanned;
 
+use super::Source;
 use super::error::GrammarError;
 use super::file::Wording;
-use super::Source;
 
 /// The file's name.
 pub const FILE: &str = "words.toml";

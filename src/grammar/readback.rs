@@ -6,8 +6,25 @@ use serde::Deserialize;
 
 /// The parts of a finding that `order` puts in order.
 pub const PARTS: [&str; 19] = [
-    "side", "joint", "movement", "muscle", "test", "structure", "level", "mode", "result", "laxity", "degrees",
-    "girth_cm", "range", "strength", "power", "end_feel", "pain", "signs", "text",
+    "side",
+    "joint",
+    "movement",
+    "muscle",
+    "test",
+    "structure",
+    "level",
+    "mode",
+    "result",
+    "laxity",
+    "degrees",
+    "girth_cm",
+    "range",
+    "strength",
+    "power",
+    "end_feel",
+    "pain",
+    "signs",
+    "text",
 ];
 
 /// How each part of a finding is said; `{}` stands for the value.

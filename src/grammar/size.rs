@@ -46,13 +46,15 @@ pub fn size(grammar: &Grammar) -> Size {
     for number in 0..fragments as FragmentId {
         bytes += match &automaton.fragment(number).fill {
             Fill::Movement(candidates) => candidates.len() * size_of::<(usize, usize)>(),
-            Fill::Muscle { candidates, .. } | Fill::Test(candidates) => {
-                candidates.len() * size_of::<usize>()
-            }
+            Fill::Muscle { candidates, .. } | Fill::Test(candidates) => candidates.len() * size_of::<usize>(),
             _ => 0,
         };
     }
-    bytes += grammar.names.iter().map(|name| 2 * name.len() + size_of::<String>()).sum::<usize>();
+    bytes += grammar
+        .names
+        .iter()
+        .map(|name| 2 * name.len() + size_of::<String>())
+        .sum::<usize>();
     let mut number_states = 0;
     for class in Class::ALL {
         let trie = automaton.numbers(class);

@@ -93,9 +93,9 @@ fn unplaced(grammar: &Grammar) -> Surroundings<'_> {
 
 /// A place that is said anew is no longer in doubt.
 fn settle(finding: &mut Finding, slot: Slot) {
-    finding
-        .doubts
-        .retain(|doubt| slot == Slot::Joint && doubt.field != "joint" || !slots_of(&doubt.field).contains(&slot));
+    finding.doubts.retain(|doubt| {
+        slot == Slot::Joint && doubt.field != "joint" || !slots_of(&doubt.field).contains(&slot)
+    });
 }
 
 /// The places that answer for a field of the published JSON.

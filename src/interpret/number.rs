@@ -46,7 +46,10 @@ pub fn amount(grammar: &Grammar, finding: &mut Finding, number: i32) -> Result<(
 
 /// A grade with or without plus or minus, of whatever the finding is about.
 pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<(), String> {
-    let scale = finding.test.as_deref().and_then(|test| grammar.test(test)?.scale.as_ref());
+    let scale = finding
+        .test
+        .as_deref()
+        .and_then(|test| grammar.test(test)?.scale.as_ref());
     match (finding.kind, scale) {
         (Kind::Movement | Kind::Muscle, _) => strength(finding, grade(value)),
         // One plus, two plus and three plus are other names of the grades.
@@ -61,7 +64,10 @@ pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<
 
 /// A number after a test's name means what the test is measured in.
 fn of_test(grammar: &Grammar, finding: &mut Finding, number: i32) -> Result<(), String> {
-    let scale = finding.test.as_deref().and_then(|test| grammar.test(test)?.scale.as_ref());
+    let scale = finding
+        .test
+        .as_deref()
+        .and_then(|test| grammar.test(test)?.scale.as_ref());
     match scale {
         Some(Scale::Laxity) if (0..=LAXEST).contains(&number) => {
             finding.laxity = u8::try_from(number).ok();

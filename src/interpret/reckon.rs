@@ -35,14 +35,21 @@ pub fn measure(finding: &mut Finding, template: &str, values: &[Value]) -> Resul
 
 /// "Left ten less", "passive gains ten", "left as right minus ten": the number that it comes to. Nothing is done where
 /// nothing of that kind was said. The error says what it can't be reckoned from.
-pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], context: &Context) -> Result<(), String> {
+pub fn reckon(
+    finding: &mut Finding,
+    found: &mut Vec<Part>,
+    named: &[Part],
+    context: &Context,
+) -> Result<(), String> {
     let side = named.iter().find_map(|part| match part.fill {
         Some(Fill::As(side)) => Some(side),
         _ => None,
     });
     let relative = found.iter().position(|part| match part.fill {
         Some(Fill::More | Fill::Less) => true,
-        Some(Fill::Number | Fill::Degrees) => side.is_some() && part.values.iter().any(|value| value.number < 0),
+        Some(Fill::Number | Fill::Degrees) => {
+            side.is_some() && part.values.iter().any(|value| value.number < 0)
+        }
         _ => false,
     });
     if side.is_none() && relative.is_none() {
@@ -58,7 +65,9 @@ pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], cont
     let from = if side.is_some() || said(Slot::Side) {
         context.beside(finding, side)
     } else {
-        context.other_mode(finding).or_else(|| context.beside(finding, None))
+        context
+            .other_mode(finding)
+            .or_else(|| context.beside(finding, None))
     };
     let from = from
         .filter(|from| !same_place(from, finding))
@@ -71,7 +80,11 @@ pub fn reckon(finding: &mut Finding, found: &mut Vec<Part>, named: &[Part], cont
     };
     let part = found.remove(at);
     let by = part.values.first().map_or(0, |value| value.number.abs());
-    let by = if matches!(part.fill, Some(Fill::More)) { by } else { -by };
+    let by = if matches!(part.fill, Some(Fill::More)) {
+        by
+    } else {
+        -by
+    };
     match &from.degrees {
         Some(Degrees { from: None, to }) => degrees(finding, None, to + by),
         _ => return Err("the finding before has no single number to reckon from: say the number".into()),

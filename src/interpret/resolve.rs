@@ -12,7 +12,12 @@ use super::reckon::{copy_results, reckon};
 
 /// The findings of a draft: one, or more where a span runs through zero or something is said of the part beside its
 /// movement. The error says why there is none.
-pub fn resolve(grammar: &Grammar, draft: &[Part], words: &[String], context: &Context) -> Result<Vec<Finding>, String> {
+pub fn resolve(
+    grammar: &Grammar,
+    draft: &[Part],
+    words: &[String],
+    context: &Context,
+) -> Result<Vec<Finding>, String> {
     let beside = |part: &Part| matches!(part.slot(), Slot::LocalSign | Slot::Observation);
     let (beside, own): (Vec<Part>, Vec<Part>) = draft.iter().cloned().partition(beside);
     let mut findings = Vec::new();
@@ -68,7 +73,10 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Vec
     apply_all(&around, &mut finding, &named)?;
     reckon(&mut finding, &mut found, &named, context)?;
     if said(Slot::Copy) {
-        let from = context.last.as_ref().ok_or("there is no finding before this one to copy")?;
+        let from = context
+            .last
+            .as_ref()
+            .ok_or("there is no finding before this one to copy")?;
         if same_place(from, &finding) {
             return Err("that would copy the finding before onto itself".into());
         }
@@ -199,7 +207,9 @@ fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
         _ => match (joint, finding.movement.as_deref()) {
             (Some(joint), Some(name)) => grammar.movement(&joint.name, name).map(|movement| movement.sided),
             // Of the spine some movements have a side and some have none.
-            (Some(joint), None) if joint.movements.iter().any(|movement| movement.sided) => Some(joint.sided).filter(|sided| *sided),
+            (Some(joint), None) if joint.movements.iter().any(|movement| movement.sided) => {
+                Some(joint.sided).filter(|sided| *sided)
+            }
             (Some(joint), None) => Some(joint.sided),
             _ => None,
         },

@@ -75,7 +75,9 @@ fn cost(draft: &[Part], later: bool) -> u32 {
 
 /// A place is said twice, and not in the same words.
 fn contradicts_itself(draft: &[Part]) -> bool {
-    let (last, before) = draft.split_last().map_or((None, draft), |(last, before)| (Some(last), before));
+    let (last, before) = draft
+        .split_last()
+        .map_or((None, draft), |(last, before)| (Some(last), before));
     last.is_some_and(|last| {
         !last.slot().gathers()
             && before.iter().any(|other| {

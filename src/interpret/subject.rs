@@ -17,7 +17,9 @@ fn about(finding: &mut Finding, kind: Kind) {
         finding.structure = None;
         finding.movement = None;
     }
-    finding.doubts.retain(|doubt| ![MUSCLE, TEST].contains(&doubt.field.as_str()));
+    finding
+        .doubts
+        .retain(|doubt| ![MUSCLE, TEST].contains(&doubt.field.as_str()));
 }
 
 /// Names the joint, and the movement that the same wording names there.
@@ -108,8 +110,8 @@ pub fn name_test(
 ) -> Result<(), String> {
     about(finding, Kind::Test);
     let fits = |test: usize, joint: &str| grammar.tests[test].joints.iter().any(|of| of == joint);
-    let (said, or) = pick(candidates, finding.joint.as_deref(), at, fits)
-        .ok_or("that test is not one of this joint")?;
+    let (said, or) =
+        pick(candidates, finding.joint.as_deref(), at, fits).ok_or("that test is not one of this joint")?;
     let name = |test: usize| grammar.tests[test].name.clone();
     finding.test = Some(name(said));
     doubt(finding, TEST, name(said), or.into_iter().map(name).collect());
@@ -136,7 +138,13 @@ fn pick(
     before: Option<&str>,
     fits: impl Fn(usize, &str) -> bool,
 ) -> Option<(usize, Vec<usize>)> {
-    let at = |joint: &str| -> Vec<usize> { candidates.iter().copied().filter(|&one| fits(one, joint)).collect() };
+    let at = |joint: &str| -> Vec<usize> {
+        candidates
+            .iter()
+            .copied()
+            .filter(|&one| fits(one, joint))
+            .collect()
+    };
     let left = match (said, before) {
         (Some(joint), _) => at(joint),
         (None, Some(joint)) if !at(joint).is_empty() => at(joint),
@@ -158,15 +166,25 @@ fn doubt(finding: &mut Finding, field: &str, said: String, or: Vec<String>) {
 
 /// The joint has been said: of the muscles or tests in doubt, the one that belongs to it is meant.
 pub fn settle_by_joint(grammar: &Grammar, finding: &mut Finding) {
-    let Some(joint) = finding.joint.clone() else { return };
+    let Some(joint) = finding.joint.clone() else {
+        return;
+    };
     let doubts = std::mem::take(&mut finding.doubts);
     for doubt in doubts {
         let names = || std::iter::once(&doubt.said).chain(&doubt.or);
         let of_muscle = |name: &&String| grammar.muscle(name).is_some_and(|muscle| muscle.joint == joint);
-        let of_test = |name: &&String| grammar.test(name).is_some_and(|test| test.joints.contains(&joint));
+        let of_test = |name: &&String| {
+            grammar
+                .test(name)
+                .is_some_and(|test| test.joints.contains(&joint))
+        };
         let settled = match doubt.field.as_str() {
-            MUSCLE => names().find(of_muscle).map(|name| finding.muscle = Some(name.clone())),
-            TEST => names().find(of_test).map(|name| finding.test = Some(name.clone())),
+            MUSCLE => names()
+                .find(of_muscle)
+                .map(|name| finding.muscle = Some(name.clone())),
+            TEST => names()
+                .find(of_test)
+                .map(|name| finding.test = Some(name.clone())),
             _ => None,
         };
         if settled.is_none() {

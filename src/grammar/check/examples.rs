@@ -249,7 +249,11 @@ pub(super) fn counter_examples(
             if matches!(reading.outcome, Outcome::Aside | Outcome::Unclear { .. }) {
                 continue;
             }
-            let message = format!("`{}` must be left alone, but is read as {}", said.as_ref(), told(&reading.outcome));
+            let message = format!(
+                "`{}` must be left alone, but is read as {}",
+                said.as_ref(),
+                told(&reading.outcome)
+            );
             let remedy = "make the wordings narrower, or list the talk in talk.toml";
             let fault = GrammarError::at(file, source.text(file), said.span().start, message, remedy);
             faults.push(fault.found_by(Check::CounterExamplesLeftAlone));

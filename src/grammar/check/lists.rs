@@ -35,7 +35,8 @@ pub(super) fn used(source: &Source, faults: &mut Vec<GrammarError>) {
 
 /// A list without frames, or a value without a wording, is never heard.
 fn unsaid(source: &Source, file: &str, list: &DeTable<'_>, faults: &mut Vec<GrammarError>) {
-    let (Some(slot), Some(DeValue::Array(values))) = (list.get("slot"), list.get("value").map(|v| v.get_ref()))
+    let (Some(slot), Some(DeValue::Array(values))) =
+        (list.get("slot"), list.get("value").map(|v| v.get_ref()))
     else {
         return;
     };

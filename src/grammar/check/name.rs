@@ -78,7 +78,9 @@ impl Check {
             Check::ListUsed => "every file and every list is used",
             Check::NoOverlap => "no wording has a meaning in two places, but for those that are listed",
             Check::SoundsAlikeKnown => "every word that sounds like another is in the vocabulary",
-            Check::TalkIsNotDictation => "no word of talk is a wording on its own, but for those that are listed",
+            Check::TalkIsNotDictation => {
+                "no word of talk is a wording on its own, but for those that are listed"
+            }
             Check::ExamplesRead => "every example is read as it should be",
             Check::EveryValueHasAnExample => "every value has an example",
             Check::CounterExamplesLeftAlone => "nothing is made of a counter-example",

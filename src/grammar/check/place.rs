@@ -19,14 +19,7 @@ pub(super) fn fault(
     remedy: impl Into<String>,
 ) -> GrammarError {
     let (file, offset) = find(source, sentence);
-    GrammarError::at(
-        source.shown(&file),
-        source.text(&file),
-        offset,
-        message,
-        remedy,
-    )
-    .found_by(check)
+    GrammarError::at(source.shown(&file), source.text(&file), offset, message, remedy).found_by(check)
 }
 
 fn find(source: &Source, sentence: &str) -> (String, usize) {
@@ -38,7 +31,10 @@ fn find(source: &Source, sentence: &str) -> (String, usize) {
     {
         for (key, text, at) in texts(source.text(file)) {
             // Other keys hold names, and names are not said unless they are listed.
-            if !matches!(key.as_str(), "said" | "said_whole" | "say" | "words" | "phrases" | "heard") {
+            if !matches!(
+                key.as_str(),
+                "said" | "said_whole" | "say" | "words" | "phrases" | "heard"
+            ) {
                 continue;
             }
             for wording in expand(&text, "").unwrap_or_default() {

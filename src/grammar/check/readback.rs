@@ -39,27 +39,23 @@ fn held<'a>(controls: &'a [String], text: &str) -> Option<&'a String> {
 /// The names of values are said back too.
 pub(super) fn names(source: &Source, grammar: &Grammar, faults: &mut Vec<GrammarError>) {
     let controls = controls(grammar);
-    for (number, name) in grammar.names.iter().enumerate() {
-        let said = match &grammar.automaton.fragment(number as u32).fill {
-            Fill::Control { .. } | Fill::Copy | Fill::Note | Fill::Filler { .. } => continue,
-            fill if fill.slot().is_result() || fill.slot().is_context() => name,
-            _ => continue,
-        };
-        let Some(control) = held(&controls, said) else {
-            continue;
-        };
-        let entry = source.names().find_map(|file| {
-            let texts = place::texts(source.text(file));
-            let found = texts.iter().find(|(key, text, _)| key == "is" && text == name);
-            found.map(|(.., at)| (file.to_string(), *at))
-        });
-        let Some((file, at)) = entry else { continue };
-        let message = format!("`{name}` is said back and holds the control word `{control}`");
-        let remedy = "choose a name without it; what is said for it may stay";
-        let fault = GrammarError::at(source.shown(&file), source.text(&file), at, message, remedy);
-        faults.push(fault.found_by(Check::SpeaksNoControl));
+    for file in source.names().filter(|file| !NOT_SAID_BACK.contains(file)) {
+        for (key, name, at) in place::texts(source.text(file)) {
+            if !matches!(key.as_str(), "is" | "joint" | "level") {
+                continue;
+            }
+            if let Some(control) = held(&controls, &name) {
+                let message = format!("`{name}` is said back and holds the control word `{control}`");
+                let remedy = "choose a name without it; what is said for it may stay";
+                let fault = GrammarError::at(source.shown(file), source.text(file), at, message, remedy);
+                faults.push(fault.found_by(Check::SpeaksNoControl));
+            }
+        }
     }
 }
+
+/// The file whose names are the control words, and those that hold no names.
+const NOT_SAID_BACK: [&str; 2] = ["controls.toml", "examples.toml"];
 
 /// Takes every field out of every example's findings in turn: what is said back must change.
 pub(super) fn whole(source: &Source, grammar: &Grammar, read: &[Read], faults: &mut Vec<GrammarError>) {

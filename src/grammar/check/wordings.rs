@@ -29,7 +29,10 @@ pub(super) fn overlaps(
             return;
         }
         let sentence = grammar.written(steps);
-        let listed = files.overlaps.iter().position(|allowed| allowed.covers(&sentence));
+        let listed = files
+            .overlaps
+            .iter()
+            .position(|allowed| allowed.covers(&sentence));
         if let Some(listed) = listed {
             met.insert(listed);
             return;
@@ -46,12 +49,7 @@ pub(super) fn overlaps(
 }
 
 /// A word that marks talk and is also a wording on its own, unless it is listed as meant so.
-pub(super) fn talk(
-    source: &Source,
-    grammar: &Grammar,
-    files: &ExampleFiles,
-    faults: &mut Vec<GrammarError>,
-) {
+pub(super) fn talk(source: &Source, grammar: &Grammar, files: &ExampleFiles, faults: &mut Vec<GrammarError>) {
     let mut met = BTreeSet::new();
     let mut words: Vec<&String> = grammar.talk.iter().collect();
     words.sort();
@@ -73,7 +71,10 @@ pub(super) fn talk(
             source,
             Check::TalkIsNotDictation,
             word,
-            format!("`{word}` is a word of talk and also the {slot} `{}`", grammar.names[id as usize]),
+            format!(
+                "`{word}` is a word of talk and also the {slot} `{}`",
+                grammar.names[id as usize]
+            ),
             "take it out of one of them; if both are meant, list it under [[talk]] in examples.toml",
         ));
     }

@@ -10,7 +10,11 @@ use super::rules::{Expr, ROOT, rules};
 pub fn jsgf(grammar: &Grammar) -> String {
     let mut out = String::from("#JSGF V1.0 UTF-8 en;\n");
     // Writing to a String does not fail.
-    let _ = write!(out, "// Grammar {}. {REMARK}\ngrammar couchside;\n", grammar.version);
+    let _ = write!(
+        out,
+        "// Grammar {}. {REMARK}\ngrammar couchside;\n",
+        grammar.version
+    );
     for rule in rules(grammar) {
         let public = if rule.name == ROOT { "public " } else { "" };
         let _ = write!(out, "\n{public}<{}> =", rule.name);

@@ -221,7 +221,10 @@ impl Writer {
         }
         let ending = Ending {
             ends: trie.ends,
-            next: by_place.into_iter().map(|(next, labels)| (labels, next)).collect(),
+            next: by_place
+                .into_iter()
+                .map(|(next, labels)| (labels, next))
+                .collect(),
         };
         if let Some(&known) = self.numbers.get(&ending) {
             return known;

@@ -18,7 +18,11 @@ pub fn srgs(grammar: &Grammar) -> String {
         grammar.version
     );
     for rule in rules(grammar) {
-        let scope = if rule.name == ROOT { " scope=\"public\"" } else { "" };
+        let scope = if rule.name == ROOT {
+            " scope=\"public\""
+        } else {
+            ""
+        };
         let _ = writeln!(out, "  <rule id=\"{}\"{scope}>", rule.name);
         element(&rule.expr, 4, &mut out);
         out.push_str("  </rule>\n");
@@ -72,5 +76,7 @@ fn element(expr: &Expr, indent: usize, out: &mut String) {
 }
 
 fn escaped(word: &str) -> String {
-    word.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    word.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
 }

@@ -15,7 +15,9 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 use super::automaton::{Automaton, FragmentId, Step};
 use super::check::Check;
 use super::error::GrammarError;
-use super::file::{Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms};
+use super::file::{
+    Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms,
+};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers::{self, Class};
@@ -257,12 +259,13 @@ impl Loader<'_> {
             if let Some(other) = self.automaton.add_wording(&steps, fragment) {
                 let sentence: Vec<String> = pieces.iter().map(Piece::to_string).collect();
                 let (one, other) = (&self.names[other as usize], &self.names[fragment as usize]);
-                return Err(self.fault(
-                    blame.span().start,
-                    format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
-                    "one wording may mean one thing only: take it out of one of the two",
-                )
-                .found_by(Check::OneMeaning));
+                return Err(self
+                    .fault(
+                        blame.span().start,
+                        format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
+                        "one wording may mean one thing only: take it out of one of the two",
+                    )
+                    .found_by(Check::OneMeaning));
             }
         }
         Ok(())

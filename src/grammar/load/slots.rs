@@ -89,7 +89,10 @@ impl Loader<'_> {
             phrase.is.clone().ok_or_else(|| {
                 self.fault(
                     phrase.slot.span().start,
-                    format!("`{}` needs `is`, the words in which the number is kept", phrase.slot.as_ref()),
+                    format!(
+                        "`{}` needs `is`, the words in which the number is kept",
+                        phrase.slot.as_ref()
+                    ),
                     "add for example: is = \"{} cm\"",
                 )
             })

@@ -69,9 +69,15 @@ impl Loader<'_> {
 
     /// What a bare number after the test's name means.
     fn scale(&self, entry: &TestEntry) -> Result<Option<Scale>, GrammarError> {
-        let Some(scale) = &entry.scale else { return Ok(None) };
+        let Some(scale) = &entry.scale else {
+            return Ok(None);
+        };
         let fault = |message: String, remedy: &str| self.fault(scale.span().start, message, remedy);
-        match (scale.as_ref().as_str(), entry.most, self.units.get(scale.as_ref())) {
+        match (
+            scale.as_ref().as_str(),
+            entry.most,
+            self.units.get(scale.as_ref()),
+        ) {
             ("laxity", _, _) => Ok(Some(Scale::Laxity)),
             ("degrees", _, _) => Ok(Some(Scale::Degrees)),
             ("count", Some(most), _) => Ok(Some(Scale::Count(most))),
