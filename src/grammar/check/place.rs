@@ -8,7 +8,7 @@ use super::super::pattern::{Piece, expand};
 use super::Check;
 
 /// Files that tell of wordings but bring none.
-const TELL: [&str; 3] = ["examples", "guide", "readback"];
+const TELL: [&str; 4] = ["examples", "guide", "readback", "talk"];
 
 /// A fault of the wording `sentence`, placed at the longest entry of a file that is the sentence or a part of it.
 pub(super) fn fault(

@@ -123,9 +123,12 @@ impl Loader<'_> {
         let mut found: Vec<FragmentId> = steps
             .as_ref()
             .map_or(Vec::new(), |steps| self.automaton.meaning(steps).to_vec());
-        let named = |name: &String| name.eq_ignore_ascii_case(means.as_ref());
-        found.extend((0..self.names.len() as FragmentId).filter(|&id| named(&self.names[id as usize])));
-        found.extend(self.tested_by_name(means.as_ref()));
+        // What is said comes before what something is merely called, unless the place is named.
+        if found.is_empty() || addition.of.is_some() {
+            let named = |id: &FragmentId| self.names[*id as usize].eq_ignore_ascii_case(means.as_ref());
+            found.extend((0..self.names.len() as FragmentId).filter(named));
+            found.extend(self.tested_by_name(means.as_ref()));
+        }
         if found.is_empty() {
             let pair = steps.as_ref().and_then(|steps| self.joint_and_movement(steps));
             found.extend(pair);
