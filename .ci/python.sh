@@ -7,12 +7,12 @@ python=${PYTHON:-python3}
 wanted=tests/outside/requirements.txt
 home=.tools/python
 
-if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c 'import jiwer, num2words, faster_whisper' 2>/dev/null; then
+if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c 'import jiwer, num2words, faster_whisper, lxml, pocketsphinx' 2>/dev/null; then
     echo "already there: $home"
     exit 0
 fi
 
-echo "fetching about 140 MB of Python packages into $home (they unpack to about 490 MB)"
+echo "fetching about 180 MB of Python packages into $home (they unpack to about 560 MB)"
 rm -rf "$home"
 mkdir -p "$home"
 if "$python" -m venv "$home/venv" 2>/dev/null; then

@@ -9,6 +9,12 @@ pub enum Error {
     /// A grammar file is broken.
     #[error("the grammar can't be used: {0}")]
     Grammar(#[from] crate::grammar::GrammarError),
+    /// The therapist's own words can't be used.
+    #[error(transparent)]
+    Words(#[from] crate::grammar::own_words::WordsError),
+    /// Something was looked at and is not as it should be.
+    #[error("{0}")]
+    Failed(String),
     /// Reading or writing a file failed; `doing` completes "could not …".
     #[error("could not {doing}: {source}")]
     File { doing: String, source: std::io::Error },

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use couchside::grammar::{Grammar, Source};
 
-fn root() -> &'static Path {
+pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
@@ -18,7 +18,7 @@ fn files(folder: &Path) -> Vec<PathBuf> {
         .collect()
 }
 
-fn copy(from: &Path, to: &Path) {
+pub fn copy(from: &Path, to: &Path) {
     for file in files(from)
         .iter()
         .filter(|file| file.extension().is_some_and(|end| end == "toml"))
@@ -29,17 +29,24 @@ fn copy(from: &Path, to: &Path) {
     }
 }
 
+/// The folders of broken files that hold this file, in order.
+pub fn folders(holding: &str) -> Vec<PathBuf> {
+    let mut folders: Vec<PathBuf> = fs::read_dir(root().join("tests/errors"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|folder| folder.join(holding).exists())
+        .collect();
+    folders.sort();
+    folders
+}
+
 fn load(folder: &Path) -> Result<Grammar, String> {
     Grammar::load(&Source::folder(folder).unwrap()).map_err(|error| error.to_string())
 }
 
 #[test]
 fn every_broken_file_leads_to_its_message() {
-    let mut folders: Vec<PathBuf> = fs::read_dir(root().join("tests/errors"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path())
-        .collect();
-    folders.sort();
+    let folders = folders("expected.txt");
     assert!(folders.len() >= 25, "{} folders", folders.len());
     for folder in folders {
         let grammars = tempfile::tempdir().unwrap();

@@ -1,6 +1,8 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 
 mod engine;
+mod grammar_checks;
+mod grammar_commands;
 mod grammar_errors;
 mod hear;
 mod interpret;

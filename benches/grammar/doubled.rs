@@ -6,7 +6,14 @@ use toml::Value;
 
 /// Lists whose values have fixed names, and files that are no lists of names.
 const KEPT: [&str; 8] = [
-    "sides", "as-side", "other-side", "modes", "controls", "palpation", "end-feels", "ranges",
+    "sides",
+    "as-side",
+    "other-side",
+    "modes",
+    "controls",
+    "palpation",
+    "end-feels",
+    "ranges",
 ];
 
 /// Writes the grammar of `from` into `to`, doubled.
@@ -20,7 +27,11 @@ pub fn write(from: &Path, to: &Path) {
             continue;
         }
         let text = std::fs::read_to_string(&path).expect("it is text");
-        let stem = path.file_stem().expect("a file has a name").to_string_lossy().into_owned();
+        let stem = path
+            .file_stem()
+            .expect("a file has a name")
+            .to_string_lossy()
+            .into_owned();
         let mut file: Value = match toml::from_str(&text) {
             Ok(file) => file,
             Err(_) => continue,
@@ -42,7 +53,8 @@ pub fn write(from: &Path, to: &Path) {
                 entries.extend(twins);
             }
         }
-        std::fs::write(to.join(&name), toml::to_string(&file).expect("it is TOML")).expect("it can be written");
+        std::fs::write(to.join(&name), toml::to_string(&file).expect("it is TOML"))
+            .expect("it can be written");
     }
 }
 

@@ -42,9 +42,15 @@ fn bench(criterion: &mut Criterion) {
     let twice = tempfile::tempdir().expect("a folder can be made");
     doubled::write(&root().join("grammars"), twice.path());
     let phrases = phrases();
-    for (name, folder) in [("carried", root().join("grammars")), ("doubled", twice.path().to_path_buf())] {
+    for (name, folder) in [
+        ("carried", root().join("grammars")),
+        ("doubled", twice.path().to_path_buf()),
+    ] {
         let (nodes, fragments) = grammar(&folder).automaton.size();
-        println!("{name}: {nodes} nodes, {fragments} meanings, {} phrases read", phrases.len());
+        println!(
+            "{name}: {nodes} nodes, {fragments} meanings, {} phrases read",
+            phrases.len()
+        );
         let source = Source::folder(&folder).expect("the folder can be read");
         let mut building = criterion.benchmark_group("building the automaton");
         building.sample_size(10);
@@ -68,7 +74,10 @@ fn bench(criterion: &mut Criterion) {
             );
         });
         reading.finish();
-        println!("{name}: a phrase is read in {:.1} µs (median)", median(&interpreter, &phrases));
+        println!(
+            "{name}: a phrase is read in {:.1} µs (median)",
+            median(&interpreter, &phrases)
+        );
     }
 }
 

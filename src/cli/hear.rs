@@ -1,7 +1,6 @@
 //! `couchside hear`: what recorded speech says.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use clap::Args;
 use serde::Serialize;
@@ -9,7 +8,6 @@ use serde::Serialize;
 use super::print_json;
 use crate::error::Result;
 use crate::finding::Outcome;
-use crate::grammar::Grammar;
 use crate::hear::{Heard, Recogniser, model, read_wav};
 use crate::interpret::Interpreter;
 use crate::pipeline::Listener;
@@ -43,7 +41,7 @@ struct Line<'a> {
 impl Hear {
     /// Runs the command. Stops at the first file that cannot be heard.
     pub fn run(self) -> Result<()> {
-        let grammar = Arc::new(Grammar::carried()?);
+        let grammar = super::grammar::in_use()?;
         let recogniser = Recogniser::load(&model::path_of(self.model.as_deref())?, grammar.clone())?;
         let mut listener = Listener::new(recogniser);
         let mut interpreter = Interpreter::new(grammar);

@@ -10,7 +10,6 @@ use clap::Args;
 use super::events::Show;
 use crate::error::{Error, Result};
 use crate::event::Event;
-use crate::grammar::Grammar;
 use crate::hear::{Microphone, Recogniser, SAMPLE_RATE, model, read_wav};
 use crate::pipeline::{Listener, Visit};
 use crate::readback::{Said, Voice};
@@ -49,7 +48,7 @@ impl Listen {
         // A recording that cannot be read is said before the passphrase is asked for.
         let recording = self.from.as_deref().map(read_wav).transpose()?;
         let record = Record::unlock()?;
-        let grammar = Arc::new(Grammar::carried()?);
+        let grammar = super::grammar::in_use()?;
         let listener = Listener::new(Recogniser::load(&model_file, grammar.clone())?);
         let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
         let visit = Visit::open(record, &self.client, &name, grammar)?;

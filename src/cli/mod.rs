@@ -2,6 +2,7 @@
 
 mod devices;
 mod events;
+mod grammar;
 mod hear;
 mod listen;
 mod model;
@@ -38,6 +39,9 @@ enum Command {
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
+    /// Shows, checks and exports the vocabulary
+    #[command(subcommand)]
+    Grammar(grammar::GrammarCommand),
     /// Adds, lists and checks speech models
     Model(model::Model),
     /// Lists the microphones and loudspeakers
@@ -65,6 +69,7 @@ fn run(command: Command) -> Result<()> {
         Command::Parse(command) => command.run(),
         Command::Show(args) => show::run(&args),
         Command::Record(command) => record::run(&command),
+        Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
         Command::Devices => devices::run(),
         Command::Transcribe(transcribe) => transcribe.run(),

@@ -1,14 +1,12 @@
 //! `couchside parse`: text instead of speech.
 
 use std::io::BufRead;
-use std::sync::Arc;
 
 use clap::Args;
 use serde::Serialize;
 
 use crate::error::{Error, Result};
 use crate::finding::Outcome;
-use crate::grammar::Grammar;
 use crate::interpret::Interpreter;
 
 /// Reads dictation written as text and prints what it means, one JSON object per line.
@@ -34,7 +32,7 @@ struct Line<'a> {
 impl Parse {
     /// Runs the command.
     pub fn run(self) -> Result<()> {
-        let grammar = Arc::new(Grammar::carried()?);
+        let grammar = super::grammar::in_use()?;
         let mut interpreter = Interpreter::new(grammar);
         if !self.text.is_empty() {
             return self.print(&mut interpreter, 1, &self.text.join(" "));

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::check::Check;
+
 /// A fault in one grammar file.
 #[derive(Debug)]
 pub struct GrammarError {
@@ -11,6 +13,7 @@ pub struct GrammarError {
     excerpt: String,
     message: String,
     remedy: String,
+    check: Check,
 }
 
 impl GrammarError {
@@ -36,7 +39,23 @@ impl GrammarError {
             excerpt: text[start..end].to_string(),
             message: message.into(),
             remedy: remedy.into(),
+            check: Check::Readable,
         }
+    }
+
+    /// The same fault, as one that this check looks for.
+    pub fn found_by(self, check: Check) -> GrammarError {
+        GrammarError { check, ..self }
+    }
+
+    /// Which of the named checks looks for it.
+    pub fn check(&self) -> Check {
+        self.check
+    }
+
+    /// The file that it is in.
+    pub fn file(&self) -> &str {
+        &self.file
     }
 }
 

@@ -4,17 +4,24 @@
 //! and the recogniser's search ([`phrase_state`]) walk the same wordings.
 
 pub mod automaton;
+pub mod check;
 mod error;
+pub mod export;
 mod file;
 pub mod fragment;
+pub mod guide;
 pub mod lexicon;
 mod load;
 pub mod numbers;
+pub mod own_words;
 mod pattern;
 pub mod phrase_state;
 pub mod readback;
+pub mod size;
+mod slot_names;
 mod source;
 mod text;
+mod wordings;
 
 use std::collections::HashSet;
 
@@ -100,6 +107,8 @@ pub struct Grammar {
     pub version: String,
     pub lexicon: Lexicon,
     pub automaton: Automaton,
+    /// What each fragment is called in its file, by its number.
+    pub names: Vec<String>,
     pub joints: Vec<Joint>,
     pub muscles: Vec<Muscle>,
     pub tests: Vec<Test>,

@@ -29,12 +29,19 @@ pub enum Class {
 impl Class {
     /// The class with this name in a grammar file.
     pub fn named(name: &str) -> Option<Class> {
-        match name {
-            "degrees" => Some(Class::Degrees),
-            "score" => Some(Class::Score),
-            "grade" => Some(Class::Grade),
-            "grade_sign" => Some(Class::GradeSign),
-            _ => None,
+        Class::ALL.into_iter().find(|class| class.name() == name)
+    }
+
+    /// Every class.
+    pub const ALL: [Class; 4] = [Class::Degrees, Class::Score, Class::Grade, Class::GradeSign];
+
+    /// Its name in a grammar file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Class::Degrees => "degrees",
+            Class::Score => "score",
+            Class::Grade => "grade",
+            Class::GradeSign => "grade_sign",
         }
     }
 

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::check::Check;
+
 /// A piece of a wording.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Piece {
@@ -28,6 +30,8 @@ pub struct Slip {
     pub at: usize,
     pub message: String,
     pub remedy: &'static str,
+    /// Which of the named checks looks for it.
+    pub check: Check,
 }
 
 const BRACKETS: &str = "`[ ]` may be left out, `( | )` is a choice; close what is opened";
@@ -37,6 +41,7 @@ fn unclosed(at: usize, message: String) -> Slip {
         at,
         message,
         remedy: BRACKETS,
+        check: Check::Readable,
     }
 }
 
@@ -54,6 +59,7 @@ pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, Slip> {
             at: 0,
             message: "this wording can be empty".into(),
             remedy: "leave something outside `[ ]`",
+            check: Check::Readable,
         }),
         None => Ok(sentences),
     }
@@ -122,6 +128,7 @@ impl Parser<'_> {
                     at: 0,
                     message: format!("this wording stands for more than {MOST} sentences"),
                     remedy: "write it as several shorter wordings",
+                    check: Check::NotTooWide,
                 });
             }
         }

@@ -1,5 +1,7 @@
 //! The grammar's files: those that the program carries, or a folder given in their place.
 
+use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use include_dir::{Dir, include_dir};
@@ -7,6 +9,7 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 
 use super::error::GrammarError;
+use super::own_words;
 
 static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammars");
 
@@ -14,6 +17,10 @@ static CARRIED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammars");
 #[derive(Clone, Debug)]
 pub struct Source {
     files: Vec<(String, String)>,
+    /// Where the therapist's own words come from, for messages.
+    own_words: Option<String>,
+    /// The files that were asked for: one that never is does nothing.
+    asked: RefCell<BTreeSet<String>>,
 }
 
 impl Source {
@@ -34,7 +41,38 @@ impl Source {
     fn sorted(mut files: Vec<(String, String)>) -> Source {
         files.retain(|(name, _)| name.ends_with(".toml"));
         files.sort();
-        Source { files }
+        Source {
+            files,
+            own_words: None,
+            asked: RefCell::default(),
+        }
+    }
+
+    /// The same files and a therapist's own words, which were read from `place`.
+    pub fn with_own_words(mut self, text: String, place: &Path) -> Source {
+        self.files.push((own_words::FILE.to_string(), text));
+        self.own_words = Some(place.to_string_lossy().into_owned());
+        self
+    }
+
+    /// How messages call a file: the therapist's own words by their place on the disk.
+    pub fn shown<'a>(&'a self, name: &'a str) -> &'a str {
+        match &self.own_words {
+            Some(place) if name == own_words::FILE => place,
+            _ => name,
+        }
+    }
+
+    /// The names of all files.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|(name, _)| name.as_str())
+    }
+
+    /// The files that nothing has asked for yet.
+    pub fn unread(&self) -> Vec<String> {
+        let asked = self.asked.borrow();
+        let unread = self.names().filter(|name| !asked.contains(*name));
+        unread.map(str::to_string).collect()
     }
 
     /// A short digest of everything in the files: the version of the grammar.
@@ -72,9 +110,16 @@ impl Source {
             .map_or("", |(_, text)| text.as_str())
     }
 
+    /// The therapist's own words; none without the file.
+    pub fn own_words(&self) -> Result<own_words::OwnWords, GrammarError> {
+        self.asked.borrow_mut().insert(own_words::FILE.to_string());
+        own_words::parse(self.text(own_words::FILE), self.shown(own_words::FILE))
+    }
+
     /// Reads a file into its shape.
     pub fn read<T: DeserializeOwned>(&self, name: &str) -> Result<T, GrammarError> {
         let text = self.text(name);
+        self.asked.borrow_mut().insert(name.to_string());
         if text.is_empty() {
             return Err(GrammarError::at(
                 name,

@@ -308,6 +308,12 @@ impl Interpreter {
     }
 }
 
+/// What the words of a text stand for, in order; `None` for a word that the grammar does not know there.
+pub fn fills(grammar: &Grammar, text: &str) -> Vec<Option<Fill>> {
+    let parts = cover(grammar, &grammar.words(text));
+    parts.into_iter().map(|part| part.fill).collect()
+}
+
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
 
 fn new(outcome: Outcome) -> Reading {

@@ -10,6 +10,8 @@ use std::process::{Command, Output};
 fn couchside() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_couchside"));
     command.current_dir(env!("CARGO_MANIFEST_DIR"));
+    // Words of one's own would change what is heard.
+    command.env("COUCHSIDE_HOME", env!("CARGO_TARGET_TMPDIR"));
     command
 }
 

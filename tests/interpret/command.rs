@@ -11,6 +11,8 @@ use super::cases::cases;
 fn couchside(words: &[&str], input: &[u8]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_couchside"))
         .args(words)
+        // Words of one's own would change what is read.
+        .env("COUCHSIDE_HOME", env!("CARGO_TARGET_TMPDIR"))
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::super::automaton::Step;
+use super::super::check::Check;
 use super::super::error::GrammarError;
 use super::super::file::JointFile;
 use super::super::fragment::Fill;
@@ -24,19 +25,23 @@ impl Loader<'_> {
             }
             for (number, movement) in entry.movement.iter().enumerate() {
                 if movement.reach.as_ref()[0] >= movement.reach.as_ref()[1] {
-                    return Err(self.fault(
-                        movement.reach.span().start,
-                        "the lowest degrees of `reach` must be below the highest",
-                        "write the lowest first, as in [-20, 150]",
-                    ));
+                    return Err(self
+                        .fault(
+                            movement.reach.span().start,
+                            "the lowest degrees of `reach` must be below the highest",
+                            "write the lowest first, as in [-20, 150]",
+                        )
+                        .found_by(Check::Reach));
                 }
                 for trick in &movement.tricks {
                     if !self.signs.contains(trick.as_ref()) {
-                        return Err(self.fault(
-                            trick.span().start,
-                            format!("there is no sign `{}`", trick.as_ref()),
-                            "add it to signs.toml, with how it is said",
-                        ));
+                        return Err(self
+                            .fault(
+                                trick.span().start,
+                                format!("there is no sign `{}`", trick.as_ref()),
+                                "add it to signs.toml, with how it is said",
+                            )
+                            .found_by(Check::TricksAreSigns));
                     }
                 }
                 for said in &movement.said {
@@ -45,15 +50,17 @@ impl Loader<'_> {
                         if let Some(&(_, other)) =
                             candidates.iter().find(|(j, m)| *j == joint && *m != number)
                         {
-                            return Err(self.fault(
-                                said.span().start,
-                                format!(
-                                    "`{}` already means {} of this joint",
-                                    said.as_ref(),
-                                    entry.movement[other].is.as_ref()
-                                ),
-                                "one wording may mean one movement of a joint only",
-                            ));
+                            return Err(self
+                                .fault(
+                                    said.span().start,
+                                    format!(
+                                        "`{}` already means {} of this joint",
+                                        said.as_ref(),
+                                        entry.movement[other].is.as_ref()
+                                    ),
+                                    "one wording may mean one movement of a joint only",
+                                )
+                                .found_by(Check::OneMeaning));
                         }
                         if !candidates.contains(&(joint, number)) {
                             candidates.push((joint, number));

@@ -1,6 +1,7 @@
 //! grammars/ → [`Grammar`]: reads each file, checks it, and builds the automaton.
 
 mod joints;
+mod own_words;
 mod slots;
 mod spoken;
 mod subjects;
@@ -12,6 +13,7 @@ use serde::de::IntoDeserializer;
 use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId, Step};
+use super::check::Check;
 use super::error::GrammarError;
 use super::file::{
     Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms,
@@ -112,6 +114,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
             loader.wording(word, "", filler, word)?;
         }
     }
+    loader.own_words()?;
     let talk: TalkFile = source.read("talk.toml")?;
     loader.file = "talk.toml".into();
     let mut sayings = HashSet::new();
@@ -151,6 +154,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         version: source.version(),
         lexicon: loader.lexicon,
         automaton: loader.automaton,
+        names: loader.names,
         joints: loader.joints,
         muscles: loader.muscles,
         tests: loader.tests,
@@ -200,7 +204,13 @@ fn lower_case(words: &[Wording]) -> HashSet<String> {
 
 impl Loader<'_> {
     fn fault(&self, offset: usize, message: impl Into<String>, remedy: impl Into<String>) -> GrammarError {
-        GrammarError::at(&self.file, self.source.text(&self.file), offset, message, remedy)
+        GrammarError::at(
+            self.source.shown(&self.file),
+            self.source.text(&self.file),
+            offset,
+            message,
+            remedy,
+        )
     }
 
     fn add(&mut self, fill: Fill, name: &str) -> FragmentId {
@@ -248,7 +258,10 @@ impl Loader<'_> {
     fn expanded(&self, wording: &Wording, value: &str) -> Result<Vec<Vec<Piece>>, GrammarError> {
         // Past the opening quote.
         let start = wording.span().start + 1;
-        expand(wording.as_ref(), value).map_err(|slip| self.fault(start + slip.at, slip.message, slip.remedy))
+        expand(wording.as_ref(), value).map_err(|slip| {
+            self.fault(start + slip.at, slip.message, slip.remedy)
+                .found_by(slip.check)
+        })
     }
 
     /// Adds every sentence of a wording; `value` stands for `{}`. `blame` is the entry to show if one of them already
@@ -261,29 +274,38 @@ impl Loader<'_> {
         blame: &Wording,
     ) -> Result<(), GrammarError> {
         for pieces in self.expanded(wording, value)? {
-            let mut steps = Vec::with_capacity(pieces.len());
-            for piece in &pieces {
-                steps.push(match piece {
-                    Piece::Word(word) => Step::Word(self.lexicon.add(word)),
-                    Piece::Number(name) => Step::Number(Class::named(name).ok_or_else(|| {
-                        self.fault(
-                            wording.span().start,
-                            format!("there is no kind of number `{{{name}}}`"),
-                            format!("use {}", Class::NAMES),
-                        )
-                    })?),
-                });
-            }
+            let steps = self.steps(&pieces, wording)?;
             if let Some(other) = self.automaton.add_wording(&steps, fragment) {
                 let sentence: Vec<String> = pieces.iter().map(Piece::to_string).collect();
                 let (one, other) = (&self.names[other as usize], &self.names[fragment as usize]);
-                return Err(self.fault(
-                    blame.span().start,
-                    format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
-                    "one wording may mean one thing only: take it out of one of the two",
-                ));
+                return Err(self
+                    .fault(
+                        blame.span().start,
+                        format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
+                        "one wording may mean one thing only: take it out of one of the two",
+                    )
+                    .found_by(Check::OneMeaning));
             }
         }
         Ok(())
+    }
+
+    /// The steps of a wording; words not seen before become known.
+    fn steps(&mut self, pieces: &[Piece], wording: &Wording) -> Result<Vec<Step>, GrammarError> {
+        let mut steps = Vec::with_capacity(pieces.len());
+        for piece in pieces {
+            steps.push(match piece {
+                Piece::Word(word) => Step::Word(self.lexicon.add(word)),
+                Piece::Number(name) => Step::Number(Class::named(name).ok_or_else(|| {
+                    self.fault(
+                        wording.span().start,
+                        format!("there is no kind of number `{{{name}}}`"),
+                        format!("use {}", Class::NAMES),
+                    )
+                    .found_by(Check::NumberKnown)
+                })?),
+            });
+        }
+        Ok(steps)
     }
 }

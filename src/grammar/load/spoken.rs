@@ -2,6 +2,7 @@
 
 use toml::de::{DeTable, DeValue};
 
+use super::super::check::Check;
 use super::super::error::GrammarError;
 use super::super::readback::PARTS;
 use super::super::source::Source;
@@ -35,10 +36,20 @@ fn sentences(
                     control.join(" ")
                 ),
                 "say it in other words: what the program says must not steer it",
-            ));
+            )
+            .found_by(Check::SpeaksNoControl));
         }
     }
     Ok(())
+}
+
+/// A sentence that the program says and that holds these words.
+pub(super) fn sentence_with(source: &Source, control: &[String]) -> Option<String> {
+    let said = texts(source.text("readback.toml"), None)
+        .into_iter()
+        .chain(texts(source.text("sounds-alike.toml"), Some("say")));
+    let held = |sentence: &String| words(sentence).windows(control.len()).any(|part| part == control);
+    said.map(|(_, sentence)| sentence).find(held)
 }
 
 /// `order` names every part, and parts only.
@@ -55,7 +66,7 @@ fn order(source: &Source) -> Result<(), GrammarError> {
     let named: Vec<(usize, String)> = entries.iter().flat_map(parts).collect();
     let fault = |at, message| {
         let remedy = format!("the parts are `{}`", PARTS.join("`, `"));
-        Err(GrammarError::at(file, source.text(file), at, message, remedy))
+        Err(GrammarError::at(file, source.text(file), at, message, remedy).found_by(Check::ReadbackWhole))
     };
     if let Some((at, part)) = named.iter().find(|(_, part)| !PARTS.contains(&part.as_str())) {
         return fault(*at, format!("a finding has no part `{part}`"));
