@@ -314,6 +314,13 @@ pub fn fills(grammar: &Grammar, text: &str) -> Vec<Option<Fill>> {
     parts.into_iter().map(|part| part.fill).collect()
 }
 
+/// Everything that the words of a text can mean.
+pub fn every_fill(grammar: &Grammar, text: &str) -> Vec<Fill> {
+    let parts = cover(grammar, &grammar.words(text));
+    let meanings = |part: Part| part.fill.into_iter().chain(part.or);
+    parts.into_iter().flat_map(meanings).collect()
+}
+
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
 
 fn new(outcome: Outcome) -> Reading {

@@ -36,7 +36,7 @@ pub fn measure(
 ) -> Result<(), String> {
     match finding.kind {
         Kind::Girth => finding.girth_cm = decimal(values).parse().ok().filter(|cm| *cm > 0.0),
-        Kind::Test | Kind::Movement if template == NO_UNIT => {
+        Kind::Test | Kind::Movement | Kind::Muscle if template == NO_UNIT => {
             let test = finding.test.as_deref().and_then(|test| grammar.test(test));
             match test.and_then(|test| test.scale.as_ref()) {
                 Some(Scale::Unit(template)) => add_sign(finding, &fill_in(template, values)),
@@ -46,7 +46,7 @@ pub fn measure(
         Kind::Movement if !by_marks(grammar, finding) => {
             return Err("a measure like that is not taken of this movement".into());
         }
-        Kind::Test | Kind::Movement => add_sign(finding, &fill_in(template, values)),
+        Kind::Test | Kind::Movement | Kind::Muscle => add_sign(finding, &fill_in(template, values)),
         _ => return Err("a measure like that is said of a test or of a girth".into()),
     }
     Ok(())

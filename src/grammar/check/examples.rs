@@ -7,7 +7,7 @@ use serde::Deserialize;
 use serde_json::Value;
 
 use crate::finding::{Control, Finding, Outcome};
-use crate::interpret::{Interpreter, fills};
+use crate::interpret::{Interpreter, every_fill};
 
 use super::super::error::GrammarError;
 use super::super::file::Wording;
@@ -146,7 +146,7 @@ pub(super) fn read_each(
                     at: example.say.span().start,
                     findings,
                     control,
-                    fills: fills(grammar, say).into_iter().flatten().collect(),
+                    fills: every_fill(grammar, say),
                 });
             }
         }
@@ -208,7 +208,7 @@ pub(super) fn values(source: &Source, grammar: &Grammar, read: &[Read], faults: 
         let fill = &grammar.automaton.fragment(number as u32).fill;
         let used = match fill {
             // What has a name is looked for above.
-            Fill::Movement(_) | Fill::Muscle { .. } | Fill::Test(_) | Fill::Filler { .. } => true,
+            Fill::Movement(_) | Fill::Muscle { .. } | Fill::Test(_) | Fill::Filler { .. } | Fill::Ask(_) => true,
             Fill::Control { control, .. } => read.iter().any(|example| example.control == Some(*control)),
             fill => read.iter().any(|example| example.fills.contains(fill)),
         };

@@ -15,7 +15,11 @@ use super::{Check, place};
 fn controls(grammar: &Grammar) -> Vec<String> {
     let mut controls = Vec::new();
     grammar.automaton.wordings(|steps, ids| {
-        let is_control = |id: &u32| matches!(grammar.automaton.fragment(*id).fill, Fill::Control { .. });
+        // What people say to each other as well steers nothing by itself.
+        let is_control = |id: &u32| {
+            let fill = &grammar.automaton.fragment(*id).fill;
+            matches!(fill, Fill::Control { everyday: false, .. })
+        };
         if ids.iter().any(is_control) {
             controls.push(grammar.written(steps));
         }

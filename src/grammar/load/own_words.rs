@@ -211,7 +211,11 @@ impl Loader<'_> {
         );
         self.names.push(name);
         let fill = Fill::Movement(vec![pair]);
-        Some(self.automaton.add_fragment(Fragment { fill, after: false }))
+        Some(self.automaton.add_fragment(Fragment {
+            fill,
+            after: false,
+            place: false,
+        }))
     }
 
     fn pair(&self, joint: &[Step], movement: &[Step]) -> Option<(usize, usize)> {
