@@ -42,7 +42,7 @@ fn findings(home: &Path, words: &str) -> Value {
 #[test]
 fn own_words_mean_what_they_stand_for_in_every_frame() {
     let home = with_words(
-        "[[add]]\nsay = [\"rubbery\", \"like rubber\"]\nmeans = \"firm\"\n\
+        "[[add]]\nsay = [\"gristly\", \"like rubber\"]\nmeans = \"firm\"\n\
          [[add]]\nsay = \"heel to bum\"\nmeans = \"knee flexion\"\n\
          [[add]]\nsay = \"{degrees} clicks of bend\"\nmeans = \"{degrees} degrees\"\n\
          [[add]]\nsay = \"sinister\"\nmeans = \"left\"\n\
@@ -53,10 +53,10 @@ fn own_words_mean_what_they_stand_for_in_every_frame() {
         "degrees": { "to": 120 }, "end_feel": "firm"
     }]);
     for words in [
-        "left heel to bum passive one twenty rubbery",
-        "left knee flexion passive one twenty a rubbery end feel at end range",
-        "sinister knee flexion passive one twenty clicks of bend end feel is like rubber",
-        "heel to bum passive one twenty rubbery on the sinister side",
+        "left heel to bum passive one twenty gristly",
+        "left knee flexion passive one twenty a gristly end feel at end range",
+        "sinister knee flexion passive one twenty clicks of bend end feel is like gristle",
+        "heel to bum passive one twenty gristly on the sinister side",
     ] {
         assert_eq!(findings(home.path(), words), firm, "{words}");
     }
@@ -64,7 +64,7 @@ fn own_words_mean_what_they_stand_for_in_every_frame() {
     assert!(control.contains(r#""control":"confirm""#), "{control}");
     let without = tempfile::tempdir().unwrap();
     assert_ne!(
-        findings(without.path(), "left heel to bum passive one twenty rubbery"),
+        findings(without.path(), "left heel to bum passive one twenty gristly"),
         firm
     );
 }
@@ -76,9 +76,9 @@ fn own_words_are_part_of_the_version() {
         Grammar::load(&source).unwrap().version
     };
     let carried = Grammar::carried().unwrap().version;
-    let one = version("[[add]]\nsay = \"rubbery\"\nmeans = \"firm\"\n");
+    let one = version("[[add]]\nsay = \"gristly\"\nmeans = \"firm\"\n");
     assert_ne!(one, carried);
-    assert_ne!(one, version("[[add]]\nsay = \"rubbery\"\nmeans = \"hard\"\n"));
+    assert_ne!(one, version("[[add]]\nsay = \"gristly\"\nmeans = \"hard\"\n"));
 }
 
 /// Each slip: the file, the line and column, the reason and the remedy.
@@ -86,25 +86,25 @@ fn own_words_are_part_of_the_version() {
 fn a_slip_in_own_words_stops_the_program_and_says_how_to_go_on() {
     let cases = [
         (
-            "say = \"rubbery\"\nmeans = \"frim\"",
+            "say = \"gristly\"\nmeans = \"frim\"",
             "3:9",
             "couchside does not know `frim`",
             "did you mean `firm`?",
         ),
         (
-            "say = \"rubbery\"\nmeans = \"zzz\"",
+            "say = \"gristly\"\nmeans = \"zzz\"",
             "3:9",
             "couchside does not know `zzz`",
             "`couchside grammar say` shows",
         ),
         (
-            "say = \"rubbery\"\nmean = \"firm\"",
+            "say = \"gristly\"\nmean = \"firm\"",
             "3:1",
             "unknown field `mean`",
             "`couchside grammar words` shows",
         ),
         (
-            "say = \"rubbery\"",
+            "say = \"gristly\"",
             "1:1",
             "missing field `means`",
             "`couchside grammar words` shows",
@@ -232,7 +232,7 @@ fn words_shows_where_they_are_and_what_is_in_them_or_how_to_begin() {
         .collect();
     fs::write(&place, example.join("\n")).unwrap();
     let text = out(&couchside(home.path(), &["grammar", "words"]));
-    assert!(text.contains("\"rubbery\", \"like rubber\" means firm"), "{text}");
+    assert!(text.contains("\"gristly\", \"like rubber\" means firm"), "{text}");
     fs::write(&place, "").unwrap();
     let text = out(&couchside(home.path(), &["grammar", "words"]));
     assert!(text.starts_with("There are no words in the file"), "{text}");

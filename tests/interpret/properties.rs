@@ -6,7 +6,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::{Index, select, subsequence};
 
-use super::render::{fillers, fragments, movements, values};
+use super::render::{fillers, fragments, movements, named, values};
 use super::{grammar, interpreter};
 
 fn names(file: &str, slot: Option<&str>) -> Vec<String> {
@@ -57,27 +57,39 @@ fn amounts([lowest, highest]: [i32; 2]) -> impl Strategy<Value = (Option<Degrees
     ]
 }
 
-/// Any whole finding of a movement.
-fn findings() -> impl Strategy<Value = Finding> {
-    let movement = select(vec!["hip", "knee"]).prop_flat_map(|joint| {
-        select(movements(joint)).prop_map(move |(name, _, reach)| (joint.to_string(), name, reach))
-    });
-    movement.prop_flat_map(|(joint, name, reach)| {
+fn side(sided: bool) -> BoxedStrategy<Option<Side>> {
+    match sided {
+        true => select(vec![Side::Left, Side::Right, Side::Both])
+            .prop_map(Some)
+            .boxed(),
+        false => Just(None).boxed(),
+    }
+}
+
+/// Any whole finding of a movement. Its signs are the trick movements that belong to it: those of other movements are
+/// movements of their own in other mouths.
+fn of_movement() -> impl Strategy<Value = Finding> {
+    select(movements()).prop_flat_map(|movement| {
         let list = |file| option::of(select(names(file, None)));
+        let signs = [
+            movement.tricks.clone(),
+            vec!["crepitus".into(), "clicking".into()],
+        ]
+        .concat();
         (
-            select(vec![Side::Left, Side::Right, Side::Both]),
+            side(movement.sided),
             option::of(select(vec![Mode::Active, Mode::Passive, Mode::Resisted])),
-            amounts(reach),
-            option::of(pains(reach)),
+            amounts(movement.reach),
+            option::of(pains(movement.reach)),
             (list("ranges.toml"), list("end-feels.toml"), list("powers.toml")),
-            subsequence(names("signs.toml", None), 0..=3),
+            subsequence(signs, 0..=2),
         )
             .prop_map(
                 move |(side, mode, (degrees, strength, span), pain, (range, end_feel, power), signs)| {
                     let mut finding = Finding::new(Kind::Movement);
-                    finding.side = Some(side);
-                    finding.joint = Some(joint.clone());
-                    finding.movement = Some(name.clone());
+                    finding.side = side;
+                    finding.joint = Some(movement.joint.clone());
+                    finding.movement = Some(movement.name.clone());
                     finding.mode = mode.filter(|mode| !(span && *mode == Mode::Resisted));
                     (finding.degrees, finding.strength, finding.pain) = (degrees, strength, pain);
                     (finding.range, finding.end_feel, finding.power) = (range, end_feel, power);
@@ -87,6 +99,85 @@ fn findings() -> impl Strategy<Value = Finding> {
             )
             .prop_filter("something was found", Finding::has_result)
     })
+}
+
+fn felt() -> impl Strategy<Value = Pain> {
+    option::of(1u8..=10).prop_map(|score| Pain {
+        felt: true,
+        score,
+        when: None,
+        arc: None,
+    })
+}
+
+fn of_muscle() -> impl Strategy<Value = Finding> {
+    select(named("muscles", "muscle")).prop_flat_map(|muscle| {
+        let grade = select(vec!["0", "2-", "3", "3+", "4-", "4+", "5"]);
+        let power = option::of(select(names("powers.toml", None)));
+        (side(muscle.sided), grade, power, option::of(felt())).prop_map(move |(side, grade, power, pain)| {
+            let mut finding = Finding::new(Kind::Muscle);
+            finding.muscle = Some(muscle.name.clone());
+            (finding.side, finding.power, finding.pain) = (side, power, pain);
+            finding.strength = Some(grade.to_string());
+            finding
+        })
+    })
+}
+
+fn of_test() -> impl Strategy<Value = Finding> {
+    select(named("tests", "test")).prop_flat_map(|test| {
+        let lax = test.scale.as_deref() == Some("laxity");
+        let result = select(names("results.toml", None));
+        (side(test.sided), result, option::of(0u8..=3), option::of(felt())).prop_map(
+            move |(side, result, laxity, pain)| {
+                let mut finding = Finding::new(Kind::Test);
+                finding.test = Some(test.name.clone());
+                (finding.side, finding.pain) = (side, pain);
+                finding.result = Some(result);
+                finding.laxity = laxity.filter(|_| lax);
+                finding
+            },
+        )
+    })
+}
+
+fn of_structure() -> impl Strategy<Value = Finding> {
+    let structures = names("structures.toml", None);
+    (select(structures), select(vec![Side::Left, Side::Right]), felt()).prop_map(|(structure, side, pain)| {
+        let mut finding = Finding::new(Kind::Palpation);
+        finding.side = (!grammar().midline.contains(&structure)).then_some(side);
+        finding.structure = Some(structure);
+        finding.pain = Some(pain);
+        finding
+    })
+}
+
+fn of_girth() -> impl Strategy<Value = Finding> {
+    let parts = vec!["thigh", "calf", "upper arm"];
+    (
+        select(parts),
+        select(vec![Side::Left, Side::Right]),
+        10u32..90,
+        5u32..20,
+    )
+        .prop_map(|(part, side, around, at)| {
+            let mut finding = Finding::new(Kind::Girth);
+            finding.side = Some(side);
+            finding.girth_cm = Some(f64::from(around));
+            finding.level = Some(format!("{part}, {at} cm"));
+            finding
+        })
+}
+
+/// Any whole finding.
+fn findings() -> impl Strategy<Value = Finding> {
+    prop_oneof![
+        4 => of_movement(),
+        1 => of_muscle(),
+        2 => of_test(),
+        1 => of_structure(),
+        1 => of_girth(),
+    ]
 }
 
 /// One finding with its signs in any order.
@@ -110,7 +201,7 @@ fn shuffled() -> impl Strategy<Value = (Finding, Vec<String>)> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1500, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 600, max_shrink_iters: 60, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_finding_said_in_any_order_is_read_as_it_was((finding, said) in shuffled()) {
@@ -125,7 +216,9 @@ proptest! {
         (finding, said) in shuffled(),
         picks in vec(option::of(any::<Index>()), 24),
     ) {
-        let fillers = fillers();
+        // These make other things of what follows: "at" a height or a place, "with" a trick movement, "in" a position.
+        let fillers: Vec<String> =
+            fillers().into_iter().filter(|filler| !["at", "with", "in"].contains(&filler.as_str())).collect();
         let mut text = said[0].clone();
         for (fragment, pick) in said[1..].iter().zip(picks) {
             if let Some(pick) = pick {

@@ -18,6 +18,12 @@ fn quoted(source: &str) -> Vec<String> {
         .collect()
 }
 
+/// Words in the names of joints and movements that everybody uses.
+const EVERYDAY: [&str; 12] = [
+    "hand", "back", "head", "behind", "finger", "great", "lesser", "toe", "lateral", "upward", "downward",
+    "thumb",
+];
+
 /// The names of values and the wordings of the grammar's trade words.
 fn trade_words() -> (BTreeSet<String>, BTreeSet<String>) {
     let (mut whole, mut joints) = (BTreeSet::new(), BTreeSet::new());
@@ -38,6 +44,9 @@ fn trade_words() -> (BTreeSet<String>, BTreeSet<String>) {
             .to_string_lossy()
             .into_owned();
         let mut entries: Vec<&Value> = Vec::new();
+        if name.starts_with("grammars/examples/") {
+            continue;
+        }
         if lists.contains(&stem.as_str()) {
             entries.extend(file["value"].as_array().unwrap());
         } else if stem == "pain" {
@@ -53,7 +62,19 @@ fn trade_words() -> (BTreeSet<String>, BTreeSet<String>) {
             joints.extend(
                 names
                     .flat_map(|name| name.as_str().unwrap().split(' '))
+                    .filter(|word| !EVERYDAY.contains(word))
                     .map(str::to_string),
+            );
+        } else if name.starts_with("grammars/muscles") || name.starts_with("grammars/tests") {
+            let key = if name.starts_with("grammars/muscles") {
+                "muscle"
+            } else {
+                "test"
+            };
+            let all = file[key].as_array().unwrap();
+            whole.extend(
+                all.iter()
+                    .map(|entry| entry["is"].as_str().unwrap().to_lowercase()),
             );
         }
         for entry in entries {

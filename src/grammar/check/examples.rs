@@ -208,7 +208,9 @@ pub(super) fn values(source: &Source, grammar: &Grammar, read: &[Read], faults: 
         let fill = &grammar.automaton.fragment(number as u32).fill;
         let used = match fill {
             // What has a name is looked for above.
-            Fill::Movement(_) | Fill::Muscle { .. } | Fill::Test(_) | Fill::Filler { .. } | Fill::Ask(_) => true,
+            Fill::Movement(_) | Fill::Muscle { .. } | Fill::Test(_) | Fill::Filler { .. } | Fill::Ask(_) => {
+                true
+            }
             Fill::Control { control, .. } => read.iter().any(|example| example.control == Some(*control)),
             fill => read.iter().any(|example| example.fills.contains(fill)),
         };
