@@ -42,7 +42,7 @@ fn findings(home: &Path, words: &str) -> Value {
 #[test]
 fn own_words_mean_what_they_stand_for_in_every_frame() {
     let home = with_words(
-        "[[add]]\nsay = [\"gristly\", \"like rubber\"]\nmeans = \"firm\"\n\
+        "[[add]]\nsay = [\"gristly\", \"like gristle\"]\nmeans = \"firm\"\n\
          [[add]]\nsay = \"heel to bum\"\nmeans = \"knee flexion\"\n\
          [[add]]\nsay = \"{degrees} clicks of bend\"\nmeans = \"{degrees} degrees\"\n\
          [[add]]\nsay = \"sinister\"\nmeans = \"left\"\n\
@@ -232,7 +232,10 @@ fn words_shows_where_they_are_and_what_is_in_them_or_how_to_begin() {
         .collect();
     fs::write(&place, example.join("\n")).unwrap();
     let text = out(&couchside(home.path(), &["grammar", "words"]));
-    assert!(text.contains("\"gristly\", \"like rubber\" means firm"), "{text}");
+    assert!(
+        text.contains("\"gristly\", \"like gristle\" means firm"),
+        "{text}"
+    );
     fs::write(&place, "").unwrap();
     let text = out(&couchside(home.path(), &["grammar", "words"]));
     assert!(text.starts_with("There are no words in the file"), "{text}");

@@ -116,7 +116,7 @@ pub fn named(folder: &str, key: &str) -> Vec<Named> {
         let others = entries(other_folder, other_key).iter();
         others
             .flat_map(|other| wordings(other))
-            .any(|other| other.starts_with(said))
+            .any(|other| other.starts_with(said) || said.starts_with(&other))
     };
     let own = |entry: &&&Value| {
         first_wording(entry).is_some_and(|said| {

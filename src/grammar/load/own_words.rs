@@ -123,15 +123,16 @@ impl Loader<'_> {
         let mut found: Vec<FragmentId> = steps
             .as_ref()
             .map_or(Vec::new(), |steps| self.automaton.meaning(steps).to_vec());
-        // What is said comes before what something is merely called, unless the place is named.
+        // What is said, a joint with its movement too, comes before what something is merely called, unless the place
+        // is named.
+        if found.is_empty() || addition.of.is_some() {
+            let pair = steps.as_ref().and_then(|steps| self.joint_and_movement(steps));
+            found.extend(pair);
+        }
         if found.is_empty() || addition.of.is_some() {
             let named = |id: &FragmentId| self.names[*id as usize].eq_ignore_ascii_case(means.as_ref());
             found.extend((0..self.names.len() as FragmentId).filter(named));
             found.extend(self.tested_by_name(means.as_ref()));
-        }
-        if found.is_empty() {
-            let pair = steps.as_ref().and_then(|steps| self.joint_and_movement(steps));
-            found.extend(pair);
         }
         if let Some(of) = &addition.of {
             found.retain(|&id| self.slot_of(id) == of.as_ref());

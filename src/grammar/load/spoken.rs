@@ -76,7 +76,7 @@ fn order(source: &Source) -> Result<(), GrammarError> {
         .find(|part| !named.iter().any(|(_, name)| name == *part));
     match left_out {
         Some(part) => {
-            let at = source.text(file).find("order").unwrap_or(0);
+            let at = source.text(file).find("order =").unwrap_or(0);
             fault(
                 at,
                 format!("`order` leaves out `{part}`: it would be confirmed without having been said"),
