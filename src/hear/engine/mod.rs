@@ -227,7 +227,10 @@ fn decode<'a>(
 /// Turns logits into log-probabilities, in place; −∞ stays.
 fn log_softmax(logits: &mut [f32]) {
     let highest = logits.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let sum: f64 = logits.iter().map(|logit| f64::from(logit - highest).exp()).sum();
+    let sum: f64 = logits
+        .iter()
+        .map(|logit| f64::from((logit - highest).exp()))
+        .sum();
     let shift = highest + sum.ln() as f32;
     for logit in logits {
         *logit -= shift;
