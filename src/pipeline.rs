@@ -214,11 +214,19 @@ impl Visit {
     ) -> Result<Vec<Event>> {
         let answer = self.grammar().readback.answer.clone();
         Ok(match control {
-            Control::Confirm => self.confirm()?,
+            Control::Confirm => {
+                let events = self.confirm()?;
+                if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
+                    self.interpreter.follow(&understood.reading);
+                }
+                events
+            }
             Control::Disregard => match self.settle.disregard() {
                 None => vec![self.say(answer.nothing_pending)],
                 Some(proposal) => {
                     self.record.disregard(proposal.id)?;
+                    // What comes next must not lean on what was dropped.
+                    self.interpreter.follow(&understood.reading);
                     let dropped = Event::Disregarded {
                         id: proposal.id,
                         finding: proposal.finding,

@@ -86,7 +86,7 @@ fn every_case_means_what_it_says() {
     let cases = cases();
     let asides = cases.iter().filter(|(_, case)| case.outcome == "aside").count();
     assert!(
-        cases.len() >= 600 && asides >= 130,
+        cases.len() >= 3000 && asides >= 600,
         "{} cases, {asides} of them asides",
         cases.len()
     );

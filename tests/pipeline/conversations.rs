@@ -68,6 +68,55 @@ fn several_wait_and_are_confirmed_together_in_order() {
 }
 
 #[test]
+fn nothing_leans_on_what_was_dropped() {
+    check(&[
+        (
+            "right hip flexion active one ten",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "left knee flexion active ninety",
+            "heard
+             proposed left knee flexion active: 90°
+             said Left knee flexion, active, 90 degrees.",
+        ),
+        (
+            "disregard",
+            "heard
+             disregarded left knee flexion active: 90°
+             said Dropped.",
+        ),
+        (
+            "passive one twenty",
+            "heard
+             proposed right hip flexion passive: 120°
+             said Right hip flexion, passive, 120 degrees.",
+        ),
+    ]);
+}
+
+#[test]
+fn what_a_number_was_reckoned_from_is_said() {
+    check(&[
+        (
+            "right hip flexion active one ten",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "passive gains ten",
+            "heard
+             proposed right hip flexion passive: 120°
+             said Right hip flexion, passive, 120 degrees.
+             said Reckoned from right hip flexion, active, 110 degrees.",
+        ),
+    ]);
+}
+
+#[test]
 fn disregard_drops_the_latest_only() {
     check(&[
         (
