@@ -94,7 +94,7 @@ fn words() -> Result<()> {
     let home = record::home()?;
     let place = own_words::place(&home);
     let place = place.display();
-    let how = guide::own_words(&Source::carried()).map_err(WordsError::Carried)?;
+    let how = guide::own_words(&Source::carried()).map_err(|fault| WordsError::Carried(Box::new(fault)))?;
     let Some(text) = own_words::read(&home)? else {
         return output(&format!(
             "You have no words of your own yet. To add some, make the file\n    {place}\n\n{how}"

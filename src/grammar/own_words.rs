@@ -20,7 +20,7 @@ pub const FILE: &str = "words.toml";
 pub enum WordsError {
     /// The words that the program carries are broken.
     #[error("the grammar can't be used: {0}")]
-    Carried(GrammarError),
+    Carried(Box<GrammarError>),
     /// The file is there but can't be read.
     #[error(
         "your own words in {} can't be read: {source}\n\
@@ -33,7 +33,7 @@ pub enum WordsError {
         "your own words can't be used: {0}\n\
          Correct that line, or move the file away to go on without your own words"
     )]
-    Slip(GrammarError),
+    Slip(Box<GrammarError>),
 }
 
 /// Where the file is looked for; `home` is the folder of the record.
@@ -69,9 +69,9 @@ pub fn source(home: &Path) -> Result<Source, WordsError> {
 /// A fault as the program ends with it: one in the therapist's own words says how to go on without them.
 pub fn explain(source: &Source, fault: GrammarError) -> WordsError {
     if source.shown(FILE) == fault.file() {
-        WordsError::Slip(fault)
+        WordsError::Slip(Box::new(fault))
     } else {
-        WordsError::Carried(fault)
+        WordsError::Carried(Box::new(fault))
     }
 }
 

@@ -1,7 +1,7 @@
 //! How large the grammar is in memory.
 
 use std::collections::BTreeSet;
-use std::mem::size_of;
+use std::mem::{size_of, size_of_val};
 
 use super::Grammar;
 use super::automaton::{FragmentId, Node};
@@ -40,7 +40,7 @@ pub fn size(grammar: &Grammar) -> Size {
         wordings += automaton.accepts(node).len();
         bytes += tree(words, size_of::<(Word, Node)>()) + tree(numbers, size_of::<(Class, Node)>());
         // Two trees and a list, each with its own head.
-        bytes += 3 * 3 * size_of::<usize>() + automaton.accepts(node).len() * size_of::<FragmentId>();
+        bytes += 3 * 3 * size_of::<usize>() + size_of_val(automaton.accepts(node));
     }
     bytes += fragments * size_of::<Fragment>();
     for number in 0..fragments as FragmentId {
