@@ -12,7 +12,7 @@ if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c 'import jiwer, num2w
     exit 0
 fi
 
-echo "fetching about 180 MB of Python packages into $home (they unpack to about 560 MB)"
+echo "fetching about 175 MB of Python packages into $home (they unpack to about 545 MB)"
 rm -rf "$home"
 mkdir -p "$home"
 if "$python" -m venv "$home/venv" 2>/dev/null; then

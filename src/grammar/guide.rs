@@ -213,11 +213,10 @@ fn said(grammar: &Grammar, part: &Block, joint: Option<&JointFile>, tested: &Tes
     all.extend(lines(&words));
     if let (Some(Own::Movements), Some(joint)) = (part.own, joint) {
         let ways = joint.movement.iter().map(|movement| {
-            let ways: Vec<String> = movement.said.iter().flat_map(sentences).take(2).collect();
-            (
-                ways.first().cloned().unwrap_or_default(),
-                ways.get(1).cloned().unwrap_or_default(),
-            )
+            let mut ways = movement.said.iter().flat_map(sentences);
+            let first = ways.next().unwrap_or_default();
+            let other = ways.find(|other| *other != first).unwrap_or_default();
+            (first, other)
         });
         all.extend(columns(&ways.collect::<Vec<_>>(), "or "));
     }
@@ -268,7 +267,10 @@ fn values(grammar: &Grammar, slot: &str) -> Vec<String> {
 /// The sentences that a wording stands for, the fullest first.
 fn sentences(wording: &Wording) -> Vec<String> {
     let said = expand(wording.as_ref(), "").unwrap_or_default();
-    let words = |pieces: Vec<Piece>| pieces.iter().map(Piece::to_string).collect::<Vec<_>>().join(" ");
+    let words = |pieces: Vec<Piece>| {
+        let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();
+        words.join(" ")
+    };
     said.into_iter().map(words).collect()
 }
 

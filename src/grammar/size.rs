@@ -1,7 +1,7 @@
 //! How large the grammar is in memory.
 
 use std::collections::BTreeSet;
-use std::mem::size_of;
+use std::mem::{size_of, size_of_val};
 
 use super::Grammar;
 use super::automaton::{FragmentId, Node};

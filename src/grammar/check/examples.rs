@@ -222,8 +222,10 @@ pub(super) fn values(source: &Source, grammar: &Grammar, read: &[Read], faults: 
 }
 
 fn without(source: &Source, slot: &str, name: &str, named: &str) -> GrammarError {
+    let key = if slot == "joint" { "joint" } else { "is" };
     let entry = |key: &str| {
-        source.names().find_map(|file| {
+        let mut files = source.names().filter(|file| !file.starts_with(FOLDER));
+        files.find_map(|file| {
             let texts = place::texts(source.text(file));
             let found = texts.iter().find(|(k, text, _)| k == key && text == name);
             found.map(|(.., at)| (file.to_string(), *at))
@@ -231,7 +233,7 @@ fn without(source: &Source, slot: &str, name: &str, named: &str) -> GrammarError
     };
     let message = format!("the {slot} `{named}` has no example");
     let remedy = "add one to examples.toml: what is said, and what it means";
-    match entry("is").or_else(|| entry("joint")).or_else(|| entry("slot")) {
+    match entry(key).or_else(|| entry("slot")) {
         Some((file, at)) => GrammarError::at(source.shown(&file), source.text(&file), at, message, remedy)
             .found_by(Check::EveryValueHasAnExample),
         None => place::fault(source, Check::EveryValueHasAnExample, name, message, remedy),

@@ -79,33 +79,41 @@ impl Loader<'_> {
                 }
                 self.controls.push(words);
             }
+            let mut taken = None;
+            let mut added = 0;
             for (frame, at, fragment) in frames {
                 let after = &frame[at + meaning.core.len()..];
                 let steps = [&frame[..*at], &steps, after].concat();
-                self.refuse_another_meaning(&steps, &sentence, *fragment, start)?;
-                self.automaton.add_wording(&steps, *fragment);
+                match self.another_meaning(&steps, *fragment) {
+                    None => {
+                        self.automaton.add_wording(&steps, *fragment);
+                        added += 1;
+                    }
+                    // In a longer phrase the words may well mean something else; they go on meaning it.
+                    Some(other) if frame.len() > meaning.core.len() => taken = taken.or(Some(other)),
+                    Some(other) => return Err(self.taken(start, &sentence, other)),
+                }
+            }
+            if let Some(other) = taken.filter(|_| added == 0) {
+                return Err(self.taken(start, &sentence, other));
             }
         }
         Ok(())
     }
 
-    fn refuse_another_meaning(
-        &self,
-        steps: &[Step],
-        sentence: &str,
-        fragment: FragmentId,
-        start: usize,
-    ) -> Result<(), GrammarError> {
+    /// What these steps already stand for, if it is something else.
+    fn another_meaning(&self, steps: &[Step], fragment: FragmentId) -> Option<FragmentId> {
         let new = &self.automaton.fragment(fragment).fill;
-        let known = self.automaton.meaning(steps);
-        match known.iter().find(|id| self.automaton.fragment(**id).fill != *new) {
-            None => Ok(()),
-            Some(id) => Err(self.fault(
-                start,
-                format!("`{sentence}` already means {}", self.described(*id)),
-                "choose other words: one wording may mean one thing only",
-            )),
-        }
+        let mut known = self.automaton.meaning(steps).iter().copied();
+        known.find(|&id| self.automaton.fragment(id).fill != *new)
+    }
+
+    fn taken(&self, start: usize, sentence: &str, by: FragmentId) -> GrammarError {
+        self.fault(
+            start,
+            format!("`{sentence}` already means {}", self.described(by)),
+            "choose other words: one wording may mean one thing only",
+        )
     }
 
     /// What `means` names: a wording, the name of a value, or a joint with one of its movements.
