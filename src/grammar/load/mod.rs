@@ -5,6 +5,7 @@ mod own_words;
 mod slots;
 mod spoken;
 mod subjects;
+mod wordings;
 
 use std::collections::{BTreeMap, HashSet};
 
@@ -12,16 +13,14 @@ use serde::de::DeserializeOwned;
 use serde::de::IntoDeserializer;
 use serde::de::value::{Error as ValueError, StrDeserializer};
 
-use super::automaton::{Automaton, FragmentId, Step};
-use super::check::Check;
+use super::automaton::{Automaton, FragmentId};
 use super::error::GrammarError;
 use super::file::{
     Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms,
 };
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
-use super::numbers::{self, Class};
-use super::pattern::{Piece, expand};
+use super::numbers;
 use super::readback::ReadbackFile;
 use super::source::Source;
 use super::text::Writing;
@@ -237,75 +236,5 @@ impl Loader<'_> {
                 "use one of the names listed; what is said for it may be anything",
             )
         })
-    }
-
-    /// Every sentence of a wording that holds no number.
-    fn plain_words(&self, said: &Wording) -> Result<Vec<Vec<String>>, GrammarError> {
-        let word = |piece| match piece {
-            Piece::Word(word) => Ok(word),
-            Piece::Number(name) => Err(self.fault(
-                said.span().start,
-                format!("a number `{{{name}}}` can't stand in the name of a value"),
-                "write the words only",
-            )),
-        };
-        self.expanded(said, "")?
-            .into_iter()
-            .map(|pieces| pieces.into_iter().map(word).collect())
-            .collect()
-    }
-
-    fn expanded(&self, wording: &Wording, value: &str) -> Result<Vec<Vec<Piece>>, GrammarError> {
-        // Past the opening quote.
-        let start = wording.span().start + 1;
-        expand(wording.as_ref(), value).map_err(|slip| {
-            self.fault(start + slip.at, slip.message, slip.remedy)
-                .found_by(slip.check)
-        })
-    }
-
-    /// Adds every sentence of a wording; `value` stands for `{}`. `blame` is the entry to show if one of them already
-    /// means something else.
-    fn wording(
-        &mut self,
-        wording: &Wording,
-        value: &str,
-        fragment: FragmentId,
-        blame: &Wording,
-    ) -> Result<(), GrammarError> {
-        for pieces in self.expanded(wording, value)? {
-            let steps = self.steps(&pieces, wording)?;
-            if let Some(other) = self.automaton.add_wording(&steps, fragment) {
-                let sentence: Vec<String> = pieces.iter().map(Piece::to_string).collect();
-                let (one, other) = (&self.names[other as usize], &self.names[fragment as usize]);
-                return Err(self
-                    .fault(
-                        blame.span().start,
-                        format!("`{}` is said for `{one}` and for `{other}`", sentence.join(" ")),
-                        "one wording may mean one thing only: take it out of one of the two",
-                    )
-                    .found_by(Check::OneMeaning));
-            }
-        }
-        Ok(())
-    }
-
-    /// The steps of a wording; words not seen before become known.
-    fn steps(&mut self, pieces: &[Piece], wording: &Wording) -> Result<Vec<Step>, GrammarError> {
-        let mut steps = Vec::with_capacity(pieces.len());
-        for piece in pieces {
-            steps.push(match piece {
-                Piece::Word(word) => Step::Word(self.lexicon.add(word)),
-                Piece::Number(name) => Step::Number(Class::named(name).ok_or_else(|| {
-                    self.fault(
-                        wording.span().start,
-                        format!("there is no kind of number `{{{name}}}`"),
-                        format!("use {}", Class::NAMES),
-                    )
-                    .found_by(Check::NumberKnown)
-                })?),
-            });
-        }
-        Ok(steps)
     }
 }

@@ -4,30 +4,16 @@
 //! one twice, and which joint and movement were named, so that only pairs that exist go on. It accepts one pass over
 //! a dictation; it cannot loop without something new being said.
 
+mod said;
+
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
 use super::Grammar;
 use super::automaton::Node;
-use super::fragment::{Fill, Slot};
 use super::lexicon::Word;
 use super::numbers::{Class, NumberNode};
-
-/// What has been said of the finding at hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
-struct Said {
-    /// A bit for each [`Slot`].
-    filled: u32,
-    joint: Option<u8>,
-    /// The fragment that named what the finding is about.
-    subject: Option<u32>,
-    /// Signs in this finding.
-    signs: u8,
-    /// Findings begun in this utterance.
-    findings: u8,
-    /// Fillers since the last fragment.
-    fillers: u8,
-}
+use said::{Said, stands_alone};
 
 /// A place inside a wording.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -72,13 +58,6 @@ pub struct States {
     shapes: Vec<Vec<Word>>,
     shape_numbers: HashMap<Vec<Place>, ShapeId>,
 }
-
-/// Most findings in one utterance.
-const MOST_FINDINGS: u8 = 4;
-/// Most signs in one finding.
-const MOST_SIGNS: u8 = 3;
-/// Most fillers between two fragments.
-const MOST_FILLERS: u8 = 2;
 
 impl States {
     /// The states of a grammar. The first is [`States::START`].
@@ -171,10 +150,9 @@ impl States {
             match item.place {
                 Place::Phrase(node) => {
                     for &fragment in self.grammar.automaton.accepts(node) {
-                        if let Some(said) = self.after(item.said, fragment) {
-                            complete |= said.fillers == 0;
-                            // A control word is the whole utterance: nothing follows it.
-                            if !self.stands_alone(fragment) {
+                        if let Some(said) = item.said.with(&self.grammar, fragment) {
+                            complete |= said.may_end();
+                            if !stands_alone(&self.grammar.automaton.fragment(fragment).fill) {
                                 reached.push(Item {
                                     place: Place::Phrase(0),
                                     said,
@@ -243,109 +221,4 @@ impl States {
         self.numbers.insert(items, id);
         id
     }
-
-    fn stands_alone(&self, fragment: u32) -> bool {
-        match self.grammar.automaton.fragment(fragment).fill {
-            Fill::Control { opens, .. } => !opens,
-            Fill::Note | Fill::Ask(_) => true,
-            _ => false,
-        }
-    }
-
-    /// What has been said once `fragment` has been said too; `None` if it cannot be said here.
-    fn after(&self, said: Said, fragment: u32) -> Option<Said> {
-        let fill = &self.grammar.automaton.fragment(fragment).fill;
-        let slot = fill.slot();
-        match fill {
-            Fill::Filler { heard: false } => return None,
-            Fill::Filler { heard: true } => {
-                let fillers = said.fillers + 1;
-                return (fillers <= MOST_FILLERS).then_some(Said { fillers, ..said });
-            }
-            // Only at the very beginning.
-            Fill::Control { .. } | Fill::Note | Fill::Ask(_) => {
-                return (said == Said::default()).then_some(Said { findings: 1, ..said });
-            }
-            _ => {}
-        }
-        let mut said = Said { fillers: 0, ..said };
-        if said.findings == 0 {
-            said.findings = 1;
-        }
-        let place = slot.place();
-        let repeated = said.filled & place.bit() != 0 && !slot.gathers();
-        if repeated {
-            // A place said again begins the next finding, if this one has a result.
-            if !slot.is_context() || !has_result(said.filled) || said.findings >= MOST_FINDINGS {
-                return None;
-            }
-            said = Said {
-                filled: 0,
-                joint: said.joint,
-                findings: said.findings + 1,
-                ..Said::default()
-            };
-        }
-        match fill {
-            _ if slot.gathers() && said.signs >= MOST_SIGNS => return None,
-            Fill::Joint(joint) => said.joint = Some(*joint as u8),
-            _ if slot.gathers() => said.signs += 1,
-            _ if slot.is_subject() => said.subject = Some(fragment),
-            _ => {}
-        }
-        said.filled |= place.bit() | slot.bit();
-        self.fits(said).then_some(said)
-    }
-
-    /// Only pairs that exist: a movement of the joint, a result that can be said of a test.
-    fn fits(&self, said: Said) -> bool {
-        let Some(subject) = said.subject else { return true };
-        let grammar = &self.grammar;
-        let fill = &grammar.automaton.fragment(subject).fill;
-        let results = said.filled & !CONTEXT;
-        if results & !fill.slot().results() != 0 {
-            return false;
-        }
-        let Some(joint) = said.joint.map(usize::from) else {
-            return true;
-        };
-        match fill {
-            Fill::Movement(candidates) => candidates.iter().any(|&(of, _)| of == joint),
-            Fill::Muscle { candidates, .. } => candidates
-                .iter()
-                .any(|&muscle| grammar.muscles[muscle].joint == grammar.joints[joint].name),
-            Fill::Test(candidates) => candidates
-                .iter()
-                .any(|&test| grammar.tests[test].joints.contains(&grammar.joints[joint].name)),
-            _ => true,
-        }
-    }
-}
-
-/// The places that say what was examined.
-const CONTEXT: u32 = bits(&[
-    Slot::Side,
-    Slot::Joint,
-    Slot::Movement,
-    Slot::Muscle,
-    Slot::Test,
-    Slot::Structure,
-    Slot::Girth,
-    Slot::Level,
-    Slot::Position,
-    Slot::Mode,
-    Slot::As,
-]);
-
-const fn bits(slots: &[Slot]) -> u32 {
-    let (mut set, mut at) = (0, 0);
-    while at < slots.len() {
-        set |= 1 << slots[at] as u32;
-        at += 1;
-    }
-    set
-}
-
-fn has_result(filled: u32) -> bool {
-    filled & !CONTEXT != 0
 }
