@@ -19,6 +19,7 @@ pub mod phrase_state;
 pub mod readback;
 pub mod size;
 mod slot_names;
+pub mod sounds;
 mod source;
 mod text;
 mod wordings;
@@ -31,6 +32,7 @@ pub use source::Source;
 use automaton::Automaton;
 use lexicon::{Lexicon, Word};
 use readback::Readback;
+use sounds::Pronunciations;
 use text::Writing;
 
 /// A movement of a joint.
@@ -128,6 +130,8 @@ pub struct Grammar {
     pub alike: Vec<Vec<String>>,
     pub spellings: Vec<Spelling>,
     pub readback: Readback,
+    /// How words are pronounced.
+    pub sounds: Pronunciations,
     writing: Writing,
 }
 

@@ -1,5 +1,6 @@
 //! Sound → words.
 
+pub mod by_sound;
 mod capture;
 pub mod devices;
 mod endpoint;

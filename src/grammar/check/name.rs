@@ -14,6 +14,7 @@ pub enum Check {
     ListUsed,
     NoOverlap,
     SoundsAlikeKnown,
+    Pronounced,
     TalkIsNotDictation,
     ExamplesRead,
     EveryValueHasAnExample,
@@ -23,7 +24,7 @@ pub enum Check {
 
 impl Check {
     /// Every check, in the order in which they run: the later ones read sentences with what the first ones allow.
-    pub const ALL: [Check; 16] = [
+    pub const ALL: [Check; 17] = [
         Check::Readable,
         Check::NumberKnown,
         Check::NotTooWide,
@@ -35,6 +36,7 @@ impl Check {
         Check::ListUsed,
         Check::NoOverlap,
         Check::SoundsAlikeKnown,
+        Check::Pronounced,
         Check::TalkIsNotDictation,
         Check::ExamplesRead,
         Check::EveryValueHasAnExample,
@@ -56,6 +58,7 @@ impl Check {
             Check::ListUsed => "list-used",
             Check::NoOverlap => "no-overlap",
             Check::SoundsAlikeKnown => "sounds-alike-known",
+            Check::Pronounced => "pronounced",
             Check::TalkIsNotDictation => "talk-is-not-dictation",
             Check::ExamplesRead => "examples-read",
             Check::EveryValueHasAnExample => "every-value-has-an-example",
@@ -78,6 +81,7 @@ impl Check {
             Check::ListUsed => "every file and every list is used",
             Check::NoOverlap => "no wording has a meaning in two places, but for those that are listed",
             Check::SoundsAlikeKnown => "every word that sounds like another is in the vocabulary",
+            Check::Pronounced => "it is known how every word is pronounced",
             Check::TalkIsNotDictation => {
                 "no word of talk is a wording on its own, but for those that are listed"
             }

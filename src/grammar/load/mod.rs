@@ -22,6 +22,7 @@ use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers;
 use super::readback::ReadbackFile;
+use super::sounds::Pronunciations;
 use super::source::Source;
 use super::text::Writing;
 use super::{Grammar, Joint, Muscle, Spelling, Test};
@@ -170,6 +171,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         questions: lower_case(&talk.questions),
         writing,
         spellings,
+        sounds: Pronunciations::load(source)?,
         readback: readback.with(told_apart),
     })
 }

@@ -15,9 +15,9 @@ use super::lexicon::Word;
 use super::numbers::{Class, NumberNode};
 use said::{Said, stands_alone};
 
-/// A place inside a wording.
+/// A place inside a wording or a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-enum Place {
+pub enum Place {
     Phrase(Node),
     Number {
         class: Class,
@@ -45,7 +45,10 @@ struct Open {
     /// Every place that the state stands in, ends of wordings and beginnings of numbers followed.
     items: Vec<Item>,
     complete: bool,
-    shape: ShapeId,
+    /// The places of the items, in order, none twice.
+    places: Vec<Place>,
+    /// Worked out when it is first asked for.
+    shape: Option<ShapeId>,
 }
 
 /// The states of the grammar, made as they are reached and kept.
@@ -87,7 +90,29 @@ impl States {
 
     /// Which words may follow this state: the number of the set.
     pub fn shape(&mut self, state: StateId) -> ShapeId {
-        self.open(state).shape
+        if let Some(known) = self.open(state).shape {
+            return known;
+        }
+        let places = self.open(state).places.clone();
+        let shape = self.shape_of(places);
+        if let Some(open) = self.open.get_mut(&state) {
+            open.shape = Some(shape);
+        }
+        shape
+    }
+
+    /// The places that the state stands in, none twice; the words that may follow are those of all of them.
+    pub fn places(&mut self, state: StateId) -> &[Place] {
+        &self.open(state).places
+    }
+
+    /// The words that may follow a place.
+    pub fn words_at(&self, place: Place) -> Vec<Word> {
+        let automaton = &self.grammar.automaton;
+        match place {
+            Place::Phrase(node) => automaton.arcs(node).map(|arc| arc.0).collect(),
+            Place::Number { class, at, .. } => automaton.numbers(class).arcs(at).map(|arc| arc.0).collect(),
+        }
     }
 
     /// The words of a set.
@@ -188,7 +213,8 @@ impl States {
         Open {
             items,
             complete,
-            shape: self.shape_of(places),
+            places,
+            shape: None,
         }
     }
 
@@ -197,15 +223,7 @@ impl States {
         if let Some(&known) = self.shape_numbers.get(&places) {
             return known;
         }
-        let mut words = BTreeSet::new();
-        for place in &places {
-            match *place {
-                Place::Phrase(node) => words.extend(self.grammar.automaton.arcs(node).map(|arc| arc.0)),
-                Place::Number { class, at, .. } => {
-                    words.extend(self.grammar.automaton.numbers(class).arcs(at).map(|arc| arc.0));
-                }
-            }
-        }
+        let words: BTreeSet<Word> = places.iter().flat_map(|place| self.words_at(*place)).collect();
         let id = self.shapes.len() as ShapeId;
         self.shapes.push(words.into_iter().collect());
         self.shape_numbers.insert(places, id);
