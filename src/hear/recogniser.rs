@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use super::by_sound::ByEar;
 use super::engine::{Engine, EngineError, Transcript, Window};
 use super::search::{Effort, Hypothesis, Spelling, search};
 use super::utterance::Utterance;
@@ -21,6 +22,10 @@ pub struct Heard {
     pub sentences: Vec<Hypothesis>,
     /// The probability, 0 to 1, that nobody speaks.
     pub no_speech: f32,
+    /// How many sounds the free transcript has.
+    pub sounds: usize,
+    /// The name of the model that heard it.
+    pub model: Arc<str>,
     /// How long all this took.
     pub took: Duration,
 }
@@ -29,21 +34,30 @@ pub struct Heard {
 pub struct Recogniser {
     engine: Engine,
     spelling: Spelling,
+    by_ear: ByEar,
     effort: Effort,
+    model: Arc<str>,
 }
 
 /// Tokens of the longest free transcript of an utterance.
 const FREE_TOKENS: usize = 120;
+/// Sentences that sound like the transcript and are scored.
+const MOST_PROPOSED: usize = 4;
+/// How much farther than the nearest they may be, and how far at all.
+const NEAR: f32 = 0.06;
+const FAR: f32 = 0.35;
 
 impl Recogniser {
     /// Loads the model.
     pub fn load(model: &Path, grammar: Arc<Grammar>) -> Result<Recogniser, EngineError> {
         let engine = Engine::load(model)?;
-        let spelling = Spelling::new(grammar, engine.vocabulary());
+        let spelling = Spelling::new(grammar.clone(), engine.vocabulary());
         Ok(Recogniser {
             engine,
             spelling,
+            by_ear: ByEar::new(grammar),
             effort: Effort::default(),
+            model: model_name(model).into(),
         })
     }
 
@@ -53,14 +67,35 @@ impl Recogniser {
         self.engine.encode(&utterance.samples, Window::Fitted)?;
         let no_speech = self.engine.no_speech()?;
         let free = self.engine.transcribe(FREE_TOKENS)?;
-        let sentences = search(&mut self.engine, &mut self.spelling, self.effort)?;
+        let likenesses = self.by_ear.read(&free.text);
+        let nearest = likenesses
+            .first()
+            .map_or(f32::INFINITY, |nearest| nearest.distance);
+        let proposed: Vec<&str> = likenesses
+            .iter()
+            .filter(|other| other.distance <= nearest + NEAR && other.distance <= FAR)
+            .map(|other| other.text.as_str())
+            .take(MOST_PROPOSED)
+            .collect();
+        let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, &proposed)?;
+        for sentence in &mut sentences {
+            sentence.distance = self.by_ear.distance(&sentence.text, &free.text);
+        }
         Ok(Heard {
             start_s: utterance.start_s,
             end_s: utterance.end_s,
+            sounds: self.by_ear.sounds(&free.text).len(),
             free,
             sentences,
             no_speech,
+            model: self.model.clone(),
             took: began.elapsed(),
         })
     }
+}
+
+/// The name of a model by that of its file.
+pub fn model_name(file: &Path) -> String {
+    let name = file.file_stem().unwrap_or_default().to_string_lossy();
+    name.strip_prefix("ggml-").unwrap_or(&name).to_string()
 }

@@ -22,7 +22,7 @@ use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-pub use choose::Understood;
+pub use choose::{Belief, Candidate, Evidence, Understood};
 
 use context::Context;
 use cover::{Part, cover};

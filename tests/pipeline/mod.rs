@@ -11,6 +11,7 @@ use couchside::event::Event;
 use couchside::grammar::Grammar;
 use couchside::hear::Heard;
 use couchside::hear::engine::{Ending, Transcript};
+use couchside::hear::search::Hypothesis;
 use couchside::pipeline::Visit;
 use couchside::record::{Passphrase, Record};
 
@@ -45,8 +46,16 @@ fn heard(words: &str) -> Heard {
             log_probabilities: Vec::new(),
             ending: Ending::Heard,
         },
-        sentences: Vec::new(),
+        sentences: vec![Hypothesis {
+            text: words.into(),
+            tokens: Vec::new(),
+            score: 0.0,
+            bends: vec![0.0],
+            distance: 0.0,
+        }],
         no_speech: 0.0,
+        sounds: 30,
+        model: "tiny.en".into(),
         took: Duration::ZERO,
     }
 }

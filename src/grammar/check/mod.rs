@@ -4,6 +4,7 @@ mod examples;
 mod lists;
 mod name;
 mod place;
+mod pronounced;
 mod readback;
 mod wordings;
 
@@ -55,6 +56,7 @@ pub fn check(source: &Source) -> Vec<Checked> {
         }
     }
     wordings::sounds_alike(source, &grammar, &mut faults);
+    pronounced::every_word(source, &grammar, &mut faults);
     readback::names(source, &grammar, &mut faults);
     faults.extend(super::guide::check(source, &grammar));
     lists::used(source, &mut faults);

@@ -117,6 +117,27 @@ impl ByEar {
         spoken.flat_map(sound).collect()
     }
 
+    /// How far two texts are apart by their sounds, for each sound of `heard`; see [`SoundsLike::distance`].
+    pub fn distance(&self, said: &str, heard: &str) -> f32 {
+        let (said, heard) = (self.sounds(said), self.sounds(heard));
+        let gap = |sound: &Phone| self.gaps[*sound as usize];
+        let mut row: Vec<f32> = vec![0.0];
+        row.extend(heard.iter().scan(0.0, |sum, sound| {
+            *sum += gap(sound);
+            Some(*sum)
+        }));
+        for sound in &said {
+            let mut diagonal = row[0];
+            row[0] += gap(sound);
+            for (at, other) in heard.iter().enumerate() {
+                let replaced = diagonal + self.hear_as[*sound as usize][*other as usize];
+                diagonal = row[at + 1];
+                row[at + 1] = replaced.min(diagonal + gap(sound)).min(row[at] + gap(other));
+            }
+        }
+        row[heard.len()] / heard.len().max(1) as f32
+    }
+
     /// The sentences that sound most like a transcript, nearest first; none if nothing is near.
     pub fn read(&mut self, text: &str) -> Vec<SoundsLike> {
         let sounds = self.sounds(text);

@@ -25,6 +25,8 @@ pub struct Hypothesis {
     /// For each token and the end: how much less likely it is than what the model would freely write there, in nats;
     /// 0 where the grammar did not have to bend it.
     pub bends: Vec<f32>,
+    /// How far its sounds are from those of the free transcript, see [`SoundsLike::distance`].
+    pub distance: f32,
 }
 
 impl Hypothesis {
@@ -65,6 +67,17 @@ impl Default for Effort {
     }
 }
 
+impl Effort {
+    /// Steps after a sentence has been found.
+    fn after(&self, found: &Path) -> usize {
+        if mean(&found.bends) >= UNBENT {
+            self.steps_after_unbent
+        } else {
+            self.steps_after
+        }
+    }
+}
+
 /// A mean bend up to which a sentence hardly needed bending, in nats.
 const UNBENT: f32 = -0.1;
 /// A sentence less likely than the best by more than this, in nats, is no rival: somewhat more than what
@@ -79,13 +92,19 @@ const BRANCHES: usize = 6;
 /// A way on that is less likely than the likeliest by more than this, in nats, is not worth remembering.
 const WIDTH: f32 = 9.0;
 
-/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first.
+/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first. `proposed` are texts
+/// of sentences that another reader takes for likely: they are scored first.
 pub fn search(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
+    proposed: &[&str],
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut found = find(engine, spelling, effort, None)?;
+    let mut known = Vec::new();
+    for text in proposed {
+        known.extend(score(engine, spelling, effort, text, &known)?);
+    }
+    let mut found = find(engine, spelling, effort, known, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
     let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score)).cloned();
     if let Some(best) = best.filter(|best| mean(&best.bends) >= WORTH_A_RIVAL) {
@@ -101,10 +120,10 @@ pub fn search(
             };
             let goal = Goal {
                 letters: &letters,
-                best: &best,
+                best: Some(&best),
                 least: best.score - NO_RIVAL,
             };
-            found.extend(find(engine, spelling, one, Some(goal))?);
+            found.extend(find(engine, spelling, one, Vec::new(), Some(goal))?);
         }
         // The rival was spelt as well as it can be. To be fair, so is the best.
         if found.len() > before {
@@ -115,10 +134,10 @@ pub fn search(
             };
             let goal = Goal {
                 letters: &best.letters,
-                best: &best,
+                best: Some(&best),
                 least: best.score,
             };
-            let better = find(engine, spelling, one, Some(goal))?;
+            let better = find(engine, spelling, one, Vec::new(), Some(goal))?;
             found.retain(|known| better.is_empty() || known.letters != best.letters);
             found.extend(better);
         }
@@ -128,12 +147,38 @@ pub fn search(
     Ok(sentences)
 }
 
+/// The sentence of a text, if it is not much less likely than the best of those known.
+fn score(
+    engine: &mut Engine,
+    spelling: &mut Spelling,
+    effort: Effort,
+    text: &str,
+    known: &[Path],
+) -> Result<Option<Path>, EngineError> {
+    let letters = letters_of(text);
+    let best = known
+        .iter()
+        .map(|path| path.score)
+        .fold(f32::NEG_INFINITY, f32::max);
+    let goal = Goal {
+        letters: &letters,
+        best: None,
+        least: best - NO_RIVAL,
+    };
+    let one = Effort {
+        steps: effort.steps / 2,
+        sentences: 1,
+        ..effort
+    };
+    Ok(find(engine, spelling, one, Vec::new(), Some(goal))?.pop())
+}
+
 /// The one sentence that is looked for.
 #[derive(Clone, Copy)]
 struct Goal<'a> {
     letters: &'a str,
     /// The best sentence, which differs from it in a word: what is left to write will cost about the same.
-    best: &'a Path,
+    best: Option<&'a Path>,
     /// It is given up once it cannot reach this score.
     least: f32,
 }
@@ -141,22 +186,29 @@ struct Goal<'a> {
 impl Goal<'_> {
     /// The score that a path will have in the end.
     fn expected(&self, path: &Path) -> f32 {
-        path.score + self.best.rest(self.letters.len() - path.letters.len())
+        let rest = self.letters.len() - path.letters.len();
+        path.score + self.best.map_or(0.0, |best| best.rest(rest))
     }
 }
 
-/// The search itself: the whole paths found, in the order of finding.
+/// The search itself: the whole paths found, after those that are `known` already.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
+    known: Vec<Path>,
     goal: Option<Goal<'_>>,
 ) -> Result<Vec<Path>, EngineError> {
     let mut ahead = BinaryHeap::from([Path::beginning(spelling.start())]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
-    let mut found: Vec<Path> = Vec::new();
     let mut left = effort.steps;
     let (mut least_looks, mut least_score) = (f32::NEG_INFINITY, f32::NEG_INFINITY);
+    for path in &known {
+        least_looks = least_looks.max(path.looks - BEHIND);
+        least_score = least_score.max(path.score - NO_RIVAL);
+        left = left.min(effort.after(path));
+    }
+    let mut found = known;
     while let Some(path) = ahead.pop() {
         if path.looks < least_looks {
             break;
@@ -171,12 +223,7 @@ fn find(
         if path.ended {
             least_looks = least_looks.max(path.looks - BEHIND);
             least_score = least_score.max(path.score - NO_RIVAL);
-            let unbent = mean(&path.bends) >= UNBENT;
-            left = left.min(if unbent {
-                effort.steps_after_unbent
-            } else {
-                effort.steps_after
-            });
+            left = left.min(effort.after(&path));
             // The same words with and without a full stop are one sentence.
             let text = engine.words(&path.tokens);
             if !found
@@ -185,7 +232,7 @@ fn find(
             {
                 found.push(path);
             }
-            if found.len() == effort.sentences {
+            if found.len() >= effort.sentences {
                 break;
             }
             continue;
@@ -267,5 +314,6 @@ fn sentence(engine: &Engine, path: Path) -> Hypothesis {
         tokens: path.tokens,
         score: path.score,
         bends: path.bends,
+        distance: 0.0,
     }
 }

@@ -1,0 +1,121 @@
+//! What was heard → what it says: whether the sound is dictation at all, which sentence it is, and what is in doubt.
+//!
+//! Two readers speak for a sentence of the grammar. Its *bend* is how much less likely it is than what the model would
+//! freely write: little for dictation, much for talk. Its *distance* is how far it is from the free transcript by the
+//! sounds. Both together say which sentence is the best and how sure it is; what comes close to it and says something
+//! else makes a doubt.
+
+mod belief;
+mod candidate;
+mod evidence;
+
+pub use belief::Belief;
+pub use candidate::Candidate;
+pub use evidence::Evidence;
+
+use crate::finding::{Finding, Outcome};
+use crate::hear::Heard;
+
+use super::{Interpreter, Reading, doubts};
+use candidate::{findings, is_dictation};
+
+/// An utterance, understood as far as it goes.
+#[derive(Clone, Debug)]
+pub struct Understood {
+    /// The words that were read; for talk, those of the free transcript.
+    pub words: String,
+    pub reading: Reading,
+    /// For dictation the probability, 0 to 1, that it is what was said; for talk that it is talk.
+    pub confidence: f32,
+}
+
+/// Above this probability that nobody speaks, nothing is dictation.
+const SILENT: f32 = 0.6;
+
+impl Interpreter {
+    /// Decides what an utterance says. The next one does not lean on it until it is
+    /// [followed](Interpreter::follow).
+    pub fn choose(&self, heard: &Heard) -> Understood {
+        let free = self.peek(&heard.free.text).outcome;
+        let talk = |outcome: Outcome, confidence: f32| Understood {
+            words: heard.free.text.clone(),
+            reading: Reading {
+                outcome,
+                amends: false,
+                from: None,
+            },
+            confidence,
+        };
+        let Some(belief) = Belief::of(&heard.model).filter(|_| heard.no_speech <= SILENT) else {
+            return talk(Outcome::Aside, heard.no_speech);
+        };
+        let candidates = self.candidates(heard, belief);
+        let evidence = self.evidence(heard, &candidates, belief);
+        let (Some(best), Some(evidence)) = (candidates.first(), evidence) else {
+            return talk(not_taken(free), 1.0);
+        };
+        let right = belief.right(&evidence);
+        let limit = match acts_at_once(&best.reading.outcome) {
+            true => belief.obey,
+            false => belief.take,
+        };
+        if right >= limit {
+            let mut reading = best.reading.clone();
+            let least = best.weight(belief.by_ear) - belief.doubt;
+            for rival in candidates[1..]
+                .iter()
+                .take_while(|rival| rival.weight(belief.by_ear) >= least)
+            {
+                if let (Some(ours), Some(theirs)) = (
+                    findings_mut(&mut reading.outcome),
+                    findings(&rival.reading.outcome),
+                ) {
+                    doubts::mark(ours, theirs);
+                }
+            }
+            return Understood {
+                words: best.words.clone(),
+                reading,
+                confidence: right,
+            };
+        }
+        let nearly = right >= belief.ask && !acts_at_once(&best.reading.outcome);
+        if nearly && !self.has_talk(&heard.free.text) {
+            return talk(not_clear(), 1.0 - right);
+        }
+        talk(not_taken(free), 1.0 - right)
+    }
+
+    fn has_talk(&self, text: &str) -> bool {
+        self.grammar
+            .words(text)
+            .iter()
+            .any(|word| self.grammar.talk.contains(word))
+    }
+}
+
+fn not_clear() -> Outcome {
+    Outcome::Unclear {
+        why: "it sounded like a finding, but not clearly enough".into(),
+    }
+}
+
+/// What the free transcript says, if nothing of it is to be taken down.
+fn not_taken(free: Outcome) -> Outcome {
+    match free {
+        outcome if is_dictation(&outcome) => not_clear(),
+        outcome => outcome,
+    }
+}
+
+/// A control word that does something without being said back first.
+fn acts_at_once(outcome: &Outcome) -> bool {
+    matches!(outcome, Outcome::Control { findings, .. } if findings.is_empty())
+}
+
+fn findings_mut(outcome: &mut Outcome) -> Option<&mut [Finding]> {
+    match outcome {
+        Outcome::Finding { findings } => Some(findings),
+        _ => None,
+    }
+}
