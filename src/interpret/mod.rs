@@ -23,6 +23,7 @@ use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 pub use choose::Understood;
+pub(crate) use doubts::in_words;
 
 use context::Context;
 use cover::{Part, cover};
