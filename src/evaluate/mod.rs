@@ -7,10 +7,12 @@
 //! Reading a case is lenient, judging it is strict. DEVELOPERS.md says what each verdict means.
 
 mod align;
+mod by_group;
 mod case;
 mod case_file;
 mod claim;
 mod content;
+mod each;
 mod error;
 mod fields;
 mod find;
@@ -19,11 +21,12 @@ mod judged;
 mod latency;
 mod report;
 mod run;
+mod table;
 mod tally;
 mod text;
 mod verdict;
 
-pub use align::{Span, align};
+pub use align::{Group, Span, align};
 pub use case::{Case, Conditions, Truth};
 pub use claim::Claim;
 pub use content::{content, same};

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::case::Conditions;
 use super::interval::wilson;
 use super::judged::{Class, Judged};
 use super::verdict::Verdict;
@@ -42,9 +43,9 @@ pub struct Share {
 }
 
 impl Share {
-    /// Per cent are kept to two decimals.
+    /// Per cent are kept to four decimals.
     pub fn new(count: usize, of: usize) -> Share {
-        let percent = |share: f64| (share * 10_000.0).round() / 100.0;
+        let percent = |share: f64| (share * 1_000_000.0).round() / 10_000.0;
         Share {
             count,
             of,
@@ -53,6 +54,9 @@ impl Share {
         }
     }
 }
+
+/// What a group is sorted by, and its name.
+type Group = (String, i64, String);
 
 /// What utterances are grouped by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -75,30 +79,14 @@ impl Dimension {
     ];
 
     /// The group of an utterance, and before it what groups are sorted by.
-    fn group(self, judged: &Judged) -> (String, i64, String) {
+    fn group(self, judged: &Judged) -> Group {
         let conditions = &judged.conditions;
         let stated = |value: &Option<String>| value.clone().unwrap_or_else(|| NOT_STATED.into());
-        let number = |text: &Option<String>| -> Option<i64> {
-            Some((text.as_ref()?.trim().parse::<f64>().ok()? * 100.0).round() as i64)
-        };
         match self {
             Dimension::Voice => (String::new(), 0, stated(&conditions.voice)),
             Dimension::Kind => (String::new(), 0, stated(&conditions.kind)),
-            Dimension::Speed => (
-                String::new(),
-                number(&conditions.speed).unwrap_or_default(),
-                stated(&conditions.speed),
-            ),
-            Dimension::Noise => {
-                let noise = conditions.noise.clone();
-                let level = conditions.snr_db.as_ref().map(|level| format!("{level} dB"));
-                let order = -number(&conditions.snr_db).unwrap_or(i64::MAX);
-                let label: Vec<String> = [noise.clone(), level].into_iter().flatten().collect();
-                match label.is_empty() {
-                    true => (String::new(), 0, NOT_STATED.into()),
-                    false => (noise.unwrap_or_default(), order, label.join(", ")),
-                }
-            }
+            Dimension::Speed => speed(conditions),
+            Dimension::Noise => noise(conditions),
             Dimension::FindingKind => {
                 let kinds = judged
                     .meant
@@ -118,6 +106,42 @@ impl Dimension {
     }
 }
 
+/// The group of a speed. Speeds that are numbers are rounded to tenths, so that speeds drawn at random make few groups.
+fn speed(conditions: &Conditions) -> Group {
+    let Some(said) = &conditions.speed else {
+        return (String::new(), i64::MAX, NOT_STATED.into());
+    };
+    match said.trim().parse::<f64>() {
+        Ok(speed) => (
+            String::new(),
+            (speed * 10.0).round() as i64,
+            format!("{speed:.1}"),
+        ),
+        Err(_) => (said.clone(), 0, said.clone()),
+    }
+}
+
+/// The group of a noise: what it is, then how far it lies under the speech, the faintest first. The level may be stated
+/// by itself, in the words for the noise, or in both.
+fn noise(conditions: &Conditions) -> Group {
+    let said = conditions.noise.as_deref().unwrap_or_default();
+    let (what, in_words) = said.split_once(',').unwrap_or((said, ""));
+    let level = conditions
+        .snr_db
+        .as_deref()
+        .unwrap_or(in_words.trim().trim_end_matches("dB").trim());
+    let order = level
+        .parse::<f64>()
+        .map_or(i64::MIN, |level| -(level * 100.0).round() as i64);
+    let label = match (said.is_empty(), &conditions.snr_db) {
+        (true, None) => NOT_STATED.into(),
+        (true, Some(level)) => format!("{level} dB"),
+        (false, Some(level)) if !said.ends_with("dB") => format!("{said}, {level} dB"),
+        (false, _) => said.into(),
+    };
+    (what.into(), order, label)
+}
+
 /// What is shown for a condition that a case does not state.
 const NOT_STATED: &str = "not stated";
 
@@ -125,7 +149,7 @@ const NOT_STATED: &str = "not stated";
 #[derive(Clone, Debug, Default)]
 pub struct Tally {
     pub total: BTreeMap<Class, Counts>,
-    groups: BTreeMap<Dimension, BTreeMap<(String, i64, String), BTreeMap<Class, Counts>>>,
+    groups: BTreeMap<Dimension, BTreeMap<Group, BTreeMap<Class, Counts>>>,
 }
 
 impl Tally {
