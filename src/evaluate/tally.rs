@@ -112,11 +112,10 @@ fn speed(conditions: &Conditions) -> Group {
         return (String::new(), i64::MAX, NOT_STATED.into());
     };
     match said.trim().parse::<f64>() {
-        Ok(speed) => (
-            String::new(),
-            (speed * 10.0).round() as i64,
-            format!("{speed:.1}"),
-        ),
+        Ok(speed) => {
+            let tenths = (speed * 10.0).round();
+            (String::new(), tenths as i64, format!("{:.1}", tenths / 10.0))
+        }
         Err(_) => (said.clone(), 0, said.clone()),
     }
 }
