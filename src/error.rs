@@ -30,6 +30,9 @@ pub enum Error {
     /// A speech model is missing, damaged or not the published one.
     #[error(transparent)]
     Model(#[from] crate::hear::model::ModelError),
+    /// A folder of cases is not in order, or not all of it could be heard.
+    #[error(transparent)]
+    Evaluate(#[from] crate::evaluate::EvaluateError),
     /// The record could not be made, opened or written.
     #[error(transparent)]
     Record(#[from] crate::record::RecordError),

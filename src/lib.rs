@@ -2,10 +2,11 @@
 //!
 //! The modules are the way of a finding, in order: [`hear`] makes words of sound, [`interpret`] makes a reading
 //! of words, [`readback`] makes a confirmed finding of a reading, [`record`] keeps it, [`review`] shows it.
-//! [`grammar`] holds the trade's words, which live as data in `grammars/`.
+//! [`grammar`] holds the trade's words, which live as data in `grammars/`; [`evaluate`] says how well all of it hears.
 
 pub mod cli;
 pub mod error;
+pub mod evaluate;
 pub mod event;
 pub mod finding;
 pub mod grammar;

@@ -11,6 +11,9 @@ use crate::interpret::{Interpreter, Reading, Understood};
 use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
+/// Samples at a time, as a microphone gives them: 20 ms.
+const PIECE: usize = crate::hear::SAMPLE_RATE as usize / 50;
+
 /// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
 pub struct Listener {
     endpointer: Endpointer,
@@ -33,6 +36,16 @@ impl Listener {
             .iter()
             .map(|utterance| Ok(self.recogniser.hear(utterance)?))
             .collect()
+    }
+
+    /// Hears a whole recording from its beginning, in pieces as a microphone would give them; `take` gets each
+    /// utterance as soon as it has ended.
+    pub fn recording(&mut self, samples: &[f32], mut take: impl FnMut(Heard) -> Result<()>) -> Result<()> {
+        self.restart();
+        for piece in samples.chunks(PIECE) {
+            self.push(piece)?.into_iter().try_for_each(&mut take)?;
+        }
+        self.finish()?.into_iter().try_for_each(take)
     }
 
     /// Another sound begins: times count from here.

@@ -1,6 +1,7 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 
 mod engine;
+mod evaluate;
 mod grammar_checks;
 mod grammar_commands;
 mod grammar_errors;

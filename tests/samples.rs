@@ -4,7 +4,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use serde_json::{Value, json};
+use couchside::evaluate::{Case, Truth, same};
+use couchside::finding::{Control, Finding, Outcome};
+use serde_json::Value;
 
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/audio-samples");
 const LARGEST_FOLDER_BYTES: u64 = 12_000_000;
@@ -20,43 +22,45 @@ fn folders() -> Vec<PathBuf> {
     folders
 }
 
-fn case(folder: &Path) -> Value {
-    let text = fs::read_to_string(folder.join("case.toml"))
-        .unwrap_or_else(|error| panic!("{}: case.toml: {error}", folder.display()));
-    toml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", folder.display()))
+fn case(folder: &Path) -> Case {
+    Case::read(folder).unwrap_or_else(|error| panic!("{error}"))
 }
 
 /// The short cases themselves, and the utterances of the continuous ones, each with the name of its folder.
-fn utterances() -> Vec<(String, Value)> {
-    folders()
-        .iter()
-        .flat_map(|folder| {
-            let case = case(folder);
-            let parts = case["utterance"]
-                .as_array()
-                .cloned()
-                .unwrap_or_else(|| vec![case]);
-            parts.into_iter().map(|part| (folder.display().to_string(), part))
+fn utterances() -> Vec<(String, Truth)> {
+    let cases = folders().into_iter().map(|folder| case(&folder));
+    cases
+        .flat_map(|case| {
+            let name = case.folder.display().to_string();
+            case.utterances
+                .into_iter()
+                .map(move |truth| (name.clone(), truth))
         })
         .collect()
 }
 
-fn findings(utterance: &Value) -> Vec<Value> {
-    utterance["findings"].as_array().cloned().unwrap_or_default()
+fn findings(outcome: &Outcome) -> &[Finding] {
+    match outcome {
+        Outcome::Finding { findings } | Outcome::Control { findings, .. } => findings,
+        Outcome::Aside | Outcome::Unclear { .. } => &[],
+    }
 }
 
 #[test]
 fn there_are_enough_of_each_outcome() {
-    let count = |outcome: &str| {
-        folders()
-            .iter()
-            .filter(|folder| case(folder)["outcome"] == outcome)
-            .count()
+    let cases: Vec<Case> = folders().iter().map(|folder| case(folder)).collect();
+    let count = |is: fn(&Outcome) -> bool| {
+        let short = cases.iter().filter(|case| !case.continuous);
+        short.filter(|case| is(&case.utterances[0].outcome)).count()
     };
-    assert!(count("finding") >= 18, "{} findings", count("finding"));
-    assert!(count("control") >= 4, "{} controls", count("control"));
-    assert!(count("aside") >= 6, "{} asides", count("aside"));
-    assert!(count("unclear") >= 1, "{} unclear", count("unclear"));
+    let finding = count(|outcome| matches!(outcome, Outcome::Finding { .. }));
+    let control = count(|outcome| matches!(outcome, Outcome::Control { .. }));
+    let aside = count(|outcome| matches!(outcome, Outcome::Aside));
+    let unclear = count(|outcome| matches!(outcome, Outcome::Unclear { .. }));
+    assert!(finding >= 18, "{finding} findings");
+    assert!(control >= 4, "{control} controls");
+    assert!(aside >= 6, "{aside} asides");
+    assert!(unclear >= 1, "{unclear} unclear");
 }
 
 #[test]
@@ -82,23 +86,20 @@ fn every_recording_is_16_khz_mono_16_bit_and_small_enough() {
 fn every_finding_follows_the_schema() {
     let schema: Value = serde_json::from_str(include_str!("finding.schema.json")).expect("the schema");
     let schema = jsonschema::validator_for(&schema).expect("a valid schema");
-    let recorded = folders()
-        .iter()
-        .map(|folder| case(folder)["recorded"].clone())
-        .collect::<Vec<_>>();
-    let all = utterances().into_iter().flat_map(|(name, utterance)| {
-        findings(&utterance)
-            .into_iter()
-            .map(move |finding| (name.clone(), finding))
-    });
-    let all = all.chain(
-        recorded
+    let meant = utterances().into_iter().flat_map(|(name, truth)| {
+        findings(&truth.outcome)
             .iter()
-            .filter_map(Value::as_array)
-            .flatten()
-            .map(|finding| ("recorded".to_owned(), finding.clone())),
-    );
-    for (name, finding) in all {
+            .map(|one| (name.clone(), one.clone()))
+            .collect::<Vec<_>>()
+    });
+    let recorded = folders().into_iter().flat_map(|folder| {
+        let recorded = case(&folder).recorded.unwrap_or_default();
+        recorded
+            .into_iter()
+            .map(|finding| ("recorded".to_owned(), finding))
+    });
+    for (name, finding) in meant.chain(recorded) {
+        let finding = serde_json::to_value(finding).expect("JSON");
         let faults: Vec<String> = schema
             .iter_errors(&finding)
             .map(|fault| fault.to_string())
@@ -107,41 +108,34 @@ fn every_finding_follows_the_schema() {
     }
 }
 
+/// What else belongs together the reading of a case checks.
 #[test]
-fn every_outcome_carries_what_belongs_to_it() {
-    for (name, utterance) in utterances() {
-        let control = utterance.get("control").and_then(Value::as_str);
-        let found = !findings(&utterance).is_empty();
-        let fits = match utterance["outcome"].as_str() {
-            Some("finding") => found && control.is_none(),
-            Some("control") => control.is_some() && found == (control == Some("correction")),
-            Some("aside" | "unclear") => !found && control.is_none(),
-            _ => false,
-        };
-        assert!(fits, "{name}: {utterance}");
+fn every_correction_says_what_it_leads_to() {
+    for (name, truth) in utterances() {
+        if let Outcome::Control {
+            control: Control::Correction,
+            findings,
+        } = &truth.outcome
+        {
+            assert_eq!(findings.len(), 1, "{name}");
+        }
     }
 }
 
 #[test]
 fn utterances_follow_each_other_within_the_recording() {
     for folder in folders() {
-        let case = case(&folder);
         let length = hound::WavReader::open(folder.join("speech.wav"))
             .expect("a recording")
             .duration();
-        let parts = case["utterance"]
-            .as_array()
-            .cloned()
-            .unwrap_or_else(|| vec![case]);
         let mut end = 0.0;
-        for part in &parts {
-            let edges = (part["start_s"].as_f64(), part["end_s"].as_f64());
-            let (Some(starts), Some(ends)) = edges else {
-                panic!("{}: no edges: {part}", folder.display())
+        for truth in case(&folder).utterances {
+            let Some((starts, ends)) = truth.span else {
+                panic!("{}: no edges: {truth:?}", folder.display())
             };
             assert!(
                 end < starts && starts < ends,
-                "{}: out of order: {part}",
+                "{}: out of order: {truth:?}",
                 folder.display()
             );
             end = ends;
@@ -158,22 +152,37 @@ fn utterances_follow_each_other_within_the_recording() {
 /// disregarded is not recorded.
 #[test]
 fn an_assessment_records_what_was_confirmed_in_it() {
-    let assessments: Vec<Value> = folders()
+    let assessments: Vec<Case> = folders()
         .iter()
         .map(|folder| case(folder))
-        .filter(|case| case["utterance"].is_array())
+        .filter(|case| case.continuous)
         .collect();
     assert!(!assessments.is_empty());
     for assessment in assessments {
         let (mut pending, mut recorded) = (Vec::new(), Vec::new());
-        for utterance in assessment["utterance"].as_array().expect("utterances") {
-            match (utterance["outcome"].as_str(), utterance["control"].as_str()) {
-                (Some("finding"), _) | (_, Some("correction")) => pending = findings(utterance),
-                (_, Some("confirm")) => recorded.append(&mut pending),
-                (_, Some("disregard")) => pending.clear(),
+        for truth in assessment.utterances {
+            match truth.outcome {
+                Outcome::Finding { findings }
+                | Outcome::Control {
+                    control: Control::Correction,
+                    findings,
+                } => pending = findings,
+                Outcome::Control {
+                    control: Control::Confirm,
+                    ..
+                } => recorded.append(&mut pending),
+                Outcome::Control {
+                    control: Control::Disregard,
+                    ..
+                } => pending.clear(),
                 _ => {}
             }
         }
-        assert_eq!(assessment["recorded"], json!(recorded));
+        let stated = assessment.recorded.expect("what must be recorded");
+        assert_eq!(stated.len(), recorded.len());
+        assert!(
+            stated.iter().zip(&recorded).all(|(one, other)| same(one, other)),
+            "{recorded:?}"
+        );
     }
 }

@@ -50,22 +50,11 @@ impl Hear {
                 interpreter.forget();
             }
             let samples = read_wav(file)?;
-            listener.restart();
-            for piece in samples.chunks(PIECE) {
-                for heard in listener.push(piece)? {
-                    print(file, &heard, &mut interpreter)?;
-                }
-            }
-            if let Some(heard) = listener.finish()? {
-                print(file, &heard, &mut interpreter)?;
-            }
+            listener.recording(&samples, |heard| print(file, &heard, &mut interpreter))?;
         }
         Ok(())
     }
 }
-
-/// Samples at a time, as a microphone would give them: 20 ms.
-const PIECE: usize = crate::hear::SAMPLE_RATE as usize / 50;
 
 fn print(file: &Path, heard: &Heard, interpreter: &mut Interpreter) -> Result<()> {
     let understood = interpreter.choose(heard);

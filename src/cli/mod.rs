@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod devices;
+mod evaluate;
 mod events;
 mod grammar;
 mod hear;
@@ -44,6 +45,7 @@ enum Command {
     Grammar(grammar::GrammarCommand),
     /// Adds, lists and checks speech models
     Model(model::Model),
+    Evaluate(evaluate::Evaluate),
     /// Lists the microphones and loudspeakers
     Devices,
     #[command(hide = true)]
@@ -71,6 +73,7 @@ fn run(command: Command) -> Result<()> {
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
+        Command::Evaluate(command) => command.run(),
         Command::Devices => devices::run(),
         Command::Transcribe(transcribe) => transcribe.run(),
     }

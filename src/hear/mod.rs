@@ -20,7 +20,7 @@ pub mod word_errors;
 pub use capture::Microphone;
 pub use endpoint::Endpointer;
 pub use error::SoundError;
-pub use recogniser::{Heard, Recogniser};
+pub use recogniser::{Heard, Recogniser, model_name};
 pub use resample::{Resampler, resample};
 pub use utterance::{Settings, Utterance};
 pub use wav::read_wav;

@@ -47,7 +47,7 @@ fn mark_one(ours: &mut Finding, theirs: &Finding) {
 }
 
 /// A field's value as it is asked about.
-fn in_words(value: &Value) -> String {
+pub fn in_words(value: &Value) -> String {
     match value {
         Value::String(text) => text.clone(),
         Value::Array(values) => values.iter().map(in_words).collect::<Vec<_>>().join(", "),

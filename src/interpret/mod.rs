@@ -23,6 +23,7 @@ use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 pub use choose::{Belief, Candidate, Evidence, Understood};
+pub(crate) use doubts::in_words;
 
 use context::Context;
 use cover::{Part, cover};

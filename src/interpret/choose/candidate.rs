@@ -27,6 +27,11 @@ impl Candidate {
     pub fn weight(&self, by_ear: f32) -> f32 {
         self.score - by_ear * self.sound_cost
     }
+
+    /// A control word that does something without being said back first.
+    pub fn acts_at_once(&self) -> bool {
+        matches!(&self.reading.outcome, Outcome::Control { findings, .. } if findings.is_empty())
+    }
 }
 
 /// The least that a worst bend counts, in nats: one token that cannot be is enough.

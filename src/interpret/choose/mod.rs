@@ -55,7 +55,7 @@ impl Interpreter {
             return talk(not_taken(free), 1.0);
         };
         let right = belief.right(&evidence);
-        let limit = match acts_at_once(&best.reading.outcome) {
+        let limit = match best.acts_at_once() {
             true => belief.obey,
             false => belief.take,
         };
@@ -79,7 +79,7 @@ impl Interpreter {
                 confidence: right,
             };
         }
-        let nearly = right >= belief.ask && !acts_at_once(&best.reading.outcome);
+        let nearly = right >= belief.ask && !best.acts_at_once();
         if nearly && !self.has_talk(&heard.free.text) {
             return talk(not_clear(), 1.0 - right);
         }
@@ -106,11 +106,6 @@ fn not_taken(free: Outcome) -> Outcome {
         outcome if is_dictation(&outcome) => not_clear(),
         outcome => outcome,
     }
-}
-
-/// A control word that does something without being said back first.
-fn acts_at_once(outcome: &Outcome) -> bool {
-    matches!(outcome, Outcome::Control { findings, .. } if findings.is_empty())
 }
 
 fn findings_mut(outcome: &mut Outcome) -> Option<&mut [Finding]> {

@@ -1,0 +1,86 @@
+//! What spoke for each sentence of an utterance, and whether it was right: what the limits of a model are fitted to.
+
+use serde::Serialize;
+
+use super::case::{Case, Conditions};
+use super::claim::Claim;
+use super::judged::Class;
+use super::verdict::{Verdict, judge};
+use crate::finding::Outcome;
+use crate::hear::Heard;
+use crate::interpret::{Belief, Candidate, Interpreter};
+
+/// An utterance that is the whole of its case.
+#[derive(Clone, Debug, Serialize)]
+pub struct Evidence {
+    pub case: String,
+    pub class: Class,
+    pub conditions: Conditions,
+    /// Sounds of the free transcript.
+    pub sounds: usize,
+    /// The sentences that say something.
+    pub candidates: Vec<Sentence>,
+}
+
+/// A sentence and what speaks for it; the numbers are those of [`Candidate`].
+#[derive(Clone, Debug, Serialize)]
+pub struct Sentence {
+    pub words: String,
+    pub score: f32,
+    pub sound_cost: f32,
+    pub bend: f32,
+    pub worst_bend: f32,
+    pub end_bend: f32,
+    pub distance: f32,
+    /// Sentences with the same number say the same.
+    pub says: usize,
+    /// The free transcript says the same.
+    pub agreed: bool,
+    /// It is a control word that acts at once.
+    pub control: bool,
+    /// It is what was said.
+    pub right: bool,
+}
+
+/// What spoke for the sentences of a case that was heard as one utterance.
+pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) -> Option<Evidence> {
+    let [truth] = case.utterances.as_slice() else {
+        return None;
+    };
+    let candidates = interpreter.candidates(heard, Belief::of(&heard.model)?);
+    let meant = Claim::of([(&truth.outcome, false)].into_iter());
+    let free = interpreter.peek(&heard.free.text).outcome;
+    let mut said: Vec<&Outcome> = Vec::new();
+    let sentences = candidates.iter().map(|one| {
+        let outcome = &one.reading.outcome;
+        let says = said.iter().position(|known| *known == outcome).unwrap_or_else(|| {
+            said.push(outcome);
+            said.len() - 1
+        });
+        let claim = Claim::of([(outcome, one.reading.amends)].into_iter());
+        sentence(one, says, free == *outcome, judge(&meant, &claim).verdict == Verdict::Right)
+    });
+    Some(Evidence {
+        case: case.id.clone(),
+        class: Class::of(truth),
+        conditions: truth.conditions.clone(),
+        sounds: heard.sounds,
+        candidates: sentences.collect(),
+    })
+}
+
+fn sentence(one: &Candidate, says: usize, agreed: bool, right: bool) -> Sentence {
+    Sentence {
+        words: one.words.clone(),
+        score: one.score,
+        sound_cost: one.sound_cost,
+        bend: one.bend,
+        worst_bend: one.worst_bend,
+        end_bend: one.end_bend,
+        distance: one.distance,
+        says,
+        agreed,
+        control: one.acts_at_once(),
+        right,
+    }
+}

@@ -1,0 +1,167 @@
+//! Hears every case, on the path of `couchside hear`, and judges it.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::case::Case;
+use super::evidence::{Evidence, evidence};
+use super::judged::{Judged, judge_case};
+use crate::error::Result;
+use crate::finding::Outcome;
+use crate::grammar::Grammar;
+use crate::hear::{Recogniser, SAMPLE_RATE, read_wav};
+use crate::interpret::Interpreter;
+use crate::pipeline::Listener;
+
+/// An utterance as it was heard and understood.
+#[derive(Clone, Debug)]
+pub struct HeardUtterance {
+    /// Where it begins and ends, in seconds from the beginning of the recording.
+    pub start_s: f64,
+    pub end_s: f64,
+    pub words: String,
+    pub outcome: Outcome,
+    /// Its finding completes or replaces the one before.
+    pub amends: bool,
+    /// Milliseconds that hearing took after the utterance's end.
+    pub decode_ms: f64,
+}
+
+/// A case that could not be read or heard, and why.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct Unread {
+    pub folder: PathBuf,
+    pub why: String,
+}
+
+/// Looks on while cases are heard; called from several threads.
+pub trait Watch: Sync {
+    /// So many cases of so many are done.
+    fn done(&self, cases: usize, of: usize);
+    /// True ends the run after the cases that are being heard.
+    fn stop(&self) -> bool;
+}
+
+/// All that came of a run. Everything is in the order of the cases, however many were heard at a time.
+#[derive(Default)]
+pub struct Run {
+    /// How many cases there are; if the run was stopped, not all of them were heard.
+    pub cases: usize,
+    /// Cases heard, and those that could not be.
+    pub heard: usize,
+    pub unread: Vec<Unread>,
+    pub judged: Vec<Judged>,
+    /// Milliseconds of decoding and seconds of speech of each utterance heard.
+    pub decoding: Vec<(f64, f64)>,
+    /// What spoke for the sentences of each case that is one utterance and was heard as one.
+    pub evidence: Vec<Evidence>,
+    /// Seconds of sound.
+    pub sound_s: f64,
+}
+
+struct Done {
+    judged: Vec<Judged>,
+    decoding: Vec<(f64, f64)>,
+    evidence: Option<Evidence>,
+    sound_s: f64,
+}
+
+/// Hears the cases in these folders and judges them, `jobs` at a time, each with an engine of its own.
+///
+/// # Errors
+/// If the model cannot be loaded. A case that cannot be read or heard does not end the run; it is listed.
+pub fn evaluate(
+    folders: &[PathBuf],
+    model: &Path,
+    grammar: &Arc<Grammar>,
+    jobs: usize,
+    watch: &dyn Watch,
+) -> Result<Run> {
+    let next = AtomicUsize::new(0);
+    let done: Mutex<Vec<Option<std::result::Result<Done, String>>>> =
+        Mutex::new(folders.iter().map(|_| None).collect());
+    let count = AtomicUsize::new(0);
+    let work = || -> Result<()> {
+        let mut listener = Listener::new(Recogniser::load(model, grammar.clone())?);
+        while !watch.stop() {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(folder) = folders.get(at) else {
+                break;
+            };
+            let result = hear(folder, &mut listener, grammar).map_err(|error| error.to_string());
+            if let Ok(mut done) = done.lock() {
+                done[at] = Some(result);
+            }
+            watch.done(count.fetch_add(1, Ordering::Relaxed) + 1, folders.len());
+        }
+        Ok(())
+    };
+    std::thread::scope(|scope| {
+        let workers: Vec<_> = (0..jobs.clamp(1, folders.len().max(1)))
+            .map(|_| scope.spawn(work))
+            .collect();
+        workers.into_iter().try_for_each(|worker| match worker.join() {
+            Ok(result) => result,
+            Err(panic) => std::panic::resume_unwind(panic),
+        })
+    })?;
+    let mut run = Run {
+        cases: folders.len(),
+        ..Run::default()
+    };
+    let done = done.into_inner().unwrap_or_else(|poisoned| poisoned.into_inner());
+    for (folder, done) in folders.iter().zip(done) {
+        match done {
+            None => {}
+            Some(Err(why)) => run.unread.push(Unread {
+                folder: folder.clone(),
+                why,
+            }),
+            Some(Ok(done)) => {
+                run.heard += 1;
+                run.judged.extend(done.judged);
+                run.decoding.extend(done.decoding);
+                run.evidence.extend(done.evidence);
+                run.sound_s += done.sound_s;
+            }
+        }
+    }
+    Ok(run)
+}
+
+fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>) -> Result<Done> {
+    let case = Case::read(folder)?;
+    let samples = read_wav(&case.speech())?;
+    let mut interpreter = Interpreter::new(grammar.clone());
+    for line in &case.before {
+        interpreter.read(line);
+    }
+    let mut utterances = Vec::new();
+    let mut spoke = Vec::new();
+    listener.recording(&samples, |heard| {
+        spoke.push(evidence(&case, &interpreter, &heard));
+        let understood = interpreter.choose(&heard);
+        interpreter.follow(&understood.reading);
+        utterances.push(HeardUtterance {
+            start_s: heard.start_s,
+            end_s: heard.end_s,
+            words: understood.words,
+            outcome: understood.reading.outcome,
+            amends: understood.reading.amends,
+            decode_ms: heard.took.as_secs_f64() * 1000.0,
+        });
+        Ok(())
+    })?;
+    let sound_s = samples.len() as f64 / f64::from(SAMPLE_RATE);
+    Ok(Done {
+        judged: judge_case(&case, &utterances, sound_s),
+        decoding: utterances
+            .iter()
+            .map(|one| (one.decode_ms, one.end_s - one.start_s))
+            .collect(),
+        evidence: spoke.pop().flatten().filter(|_| spoke.is_empty()),
+        sound_s,
+    })
+}
