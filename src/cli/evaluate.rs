@@ -80,15 +80,17 @@ impl Evaluate {
 }
 
 fn write_evidence(file: &Path, evidence: &[Evidence]) -> Result<()> {
-    let mut lines = String::new();
-    for one in evidence {
-        lines += &serde_json::to_string(one)?;
-        lines.push('\n');
-    }
-    std::fs::write(file, lines).map_err(|source| Error::File {
-        doing: format!("write {}", file.display()),
-        source,
-    })
+    let lines: serde_json::Result<String> = evidence
+        .iter()
+        .map(|one| Ok(serde_json::to_string(one)? + "\n"))
+        .collect();
+    lines
+        .map_err(std::io::Error::from)
+        .and_then(|lines| std::fs::write(file, lines))
+        .map_err(|source| Error::File {
+            doing: format!("write {}", file.display()),
+            source,
+        })
 }
 
 /// The first Ctrl-C ends the run after the cases at hand and reports those; the second ends the program.

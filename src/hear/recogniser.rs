@@ -42,7 +42,7 @@ pub struct Recogniser {
 /// Tokens of the longest free transcript of an utterance.
 const FREE_TOKENS: usize = 120;
 /// Sentences that sound like the transcript and are scored.
-const MOST_PROPOSED: usize = 4;
+const MOST_PROPOSED: usize = 3;
 /// How much farther than the nearest they may be, and how far at all.
 const NEAR: f32 = 0.06;
 const FAR: f32 = 0.35;

@@ -49,6 +49,8 @@ pub struct Effort {
     /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
     pub steps_after: usize,
     pub steps_after_unbent: usize,
+    /// Steps for each sentence that another reader proposes.
+    pub steps_proposed: usize,
     /// Sentences found.
     pub sentences: usize,
     /// Tokens of the longest sentence.
@@ -61,6 +63,7 @@ impl Default for Effort {
             steps: 80,
             steps_after: 8,
             steps_after_unbent: 3,
+            steps_proposed: 24,
             sentences: 5,
             tokens: 60,
         }
@@ -166,7 +169,7 @@ fn score(
         least: best - NO_RIVAL,
     };
     let one = Effort {
-        steps: effort.steps / 2,
+        steps: effort.steps_proposed,
         sentences: 1,
         ..effort
     };
@@ -240,7 +243,8 @@ fn find(
         if left == 0 {
             break;
         }
-        if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
+        let known_to_be_likely = goal.is_some_and(|goal| goal.best.is_some());
+        if path.tokens.len() < effort.tokens && (known_to_be_likely || !path.is_hopeless()) {
             left -= usize::from(!engine.knows(&path.tokens));
             ahead.extend(ways_on(engine, spelling, &path, goal)?);
         }
