@@ -1,9 +1,11 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 
 mod engine;
+mod grammar_changed;
 mod grammar_checks;
 mod grammar_commands;
 mod grammar_errors;
+mod grammar_weights;
 mod hear;
 mod interpret;
 mod model;

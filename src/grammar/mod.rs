@@ -21,6 +21,8 @@ pub mod size;
 mod slot_names;
 mod source;
 mod text;
+pub mod weight;
+mod wording;
 mod wordings;
 
 use std::collections::HashSet;
