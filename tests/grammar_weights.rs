@@ -136,5 +136,5 @@ fn own_words_may_have_a_weight() {
         message.starts_with("a weight is a number from -5 to 2, not -9\n"),
         "{message}"
     );
-    assert!(message.contains("--> words.toml:2:36\n"), "{message}");
+    assert!(message.contains("--> words.toml:2:35\n"), "{message}");
 }

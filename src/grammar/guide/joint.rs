@@ -119,22 +119,23 @@ impl Joint {
     /// left out where there is none.
     pub fn sentences(&self, frame: &str) -> Vec<String> {
         let movements = self.file.movement.iter().map(|movement| Named {
-            said: first(&movement.said).unwrap_or_default(),
+            said: shown(&first(&movement.said).unwrap_or_default(), movement.is.as_ref()),
             sided: movement.sided.unwrap_or(self.file.sided),
         });
         let muscles = self.muscles.iter().filter_map(|muscle| {
             Some(Named {
-                said: first(&muscle.said)?,
+                said: shown(&first(&muscle.said)?, muscle.is.as_ref()),
                 sided: muscle.sided,
             })
         });
         let tests = self.tests.iter().filter_map(|test| {
+            let said = first(&test.said).or_else(|| first(&test.said_whole))?;
             Some(Named {
-                said: first(&test.said).or_else(|| first(&test.said_whole))?,
+                said: shown(&said, test.is.as_ref()),
                 sided: test.sided,
             })
         });
-        let joint = first(&self.file.said).unwrap_or_default();
+        let joint = shown(&first(&self.file.said).unwrap_or_default(), self.name());
         let with = |place: &str, named: Named| {
             let side = if named.sided { "right " } else { "" };
             frame

@@ -144,7 +144,7 @@ fn of_joint(guide: &GuideFile, grammar: &Arc<Grammar>, part: &Block, joint: &Joi
     all.extend(lines(&words));
     if let (true, Sides::Only(movements)) = (part.sided, &sides)
         && !movements.is_empty()
-        && part.own.is_none()
+        && !part.slots.is_empty()
     {
         all.extend(wrapped(
             &format!("{} {}", guide.sided_only, movements.join(", ")),

@@ -6,6 +6,7 @@ pub(super) fn shown(said: &str, name: &str) -> String {
     let names: Vec<&str> = name
         .split(|c: char| !c.is_alphanumeric() && c != '\'')
         .filter(|word| word.chars().any(char::is_uppercase))
+        .map(|word| word.strip_suffix("'s").unwrap_or(word))
         .collect();
     let words: Vec<&str> = said.split(' ').collect();
     let is_letter = |word: Option<&&str>| word.is_some_and(|word| word.chars().count() == 1);
@@ -15,15 +16,12 @@ pub(super) fn shown(said: &str, name: &str) -> String {
         if is_letter(Some(word)) && (*word != "a" || beside) {
             return word.to_uppercase();
         }
-        let (stem, ending) = word.split_at(word.find('\'').unwrap_or(word.len()));
-        let known = names
-            .iter()
-            .find(|name| name.to_lowercase() == stem || name.to_lowercase() == *word);
-        match known {
-            Some(name) if name.to_lowercase() == *word => name.to_string(),
-            Some(name) => format!("{name}{ending}"),
-            None => word.to_string(),
-        }
+        let (stem, ending) = match word.strip_suffix("'s") {
+            Some(stem) => (stem, "'s"),
+            None => (*word, ""),
+        };
+        let known = names.iter().find(|name| name.to_lowercase() == stem);
+        known.map_or_else(|| word.to_string(), |name| format!("{name}{ending}"))
     });
     shown.collect::<Vec<_>>().join(" ")
 }
@@ -49,6 +47,7 @@ mod tests {
     #[test]
     fn names_and_letters_have_capitals() {
         assert_eq!(shown("lachman's", "Lachman"), "Lachman's");
+        assert_eq!(shown("ober", "Ober's test"), "Ober");
         assert_eq!(shown("mcmurray", "McMurray"), "McMurray");
         assert_eq!(shown("o'brien", "O'Brien active compression"), "O'Brien");
         assert_eq!(shown("a c compression", "AC compression"), "A C compression");

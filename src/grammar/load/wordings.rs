@@ -11,7 +11,7 @@ use super::Loader;
 use super::subjects::Frame;
 
 /// The largest automaton: many times what the trade needs, and some hundred megabytes.
-const MOST_STATES: usize = 1_000_000;
+const MOST_STATES: usize = 500_000;
 
 impl Loader<'_> {
     /// Every sentence of a wording that holds no number.
