@@ -43,6 +43,7 @@ check() {
         need 'command -v flite'          flite         flite                 flite
         need 'command -v sox'            sox           sox                   sox
         need 'test -d /usr/share/pocketsphinx/test/data/cards' pocketsphinx-testdata - -
+        need 'test -d /usr/share/xml/w3c-sgml-lib' w3c-sgml-lib - -
     fi
 }
 
@@ -78,10 +79,14 @@ fi
 [ -z "$missing" ] && exit 0
 
 # Elsewhere than on Debian a need that has no package there only weakens the tests that use it.
-if ! command -v apt-get >/dev/null 2>&1 && [ "$missing" = ' pocketsphinx-testdata' ]; then
-    echo "No package with PocketSphinx's test recordings is known for this system; the tests that use them cannot run." >&2
-    exit 0
-fi
+case "$missing" in
+' pocketsphinx-testdata' | ' w3c-sgml-lib' | ' pocketsphinx-testdata w3c-sgml-lib')
+    if ! command -v apt-get >/dev/null 2>&1; then
+        echo "No package is known for this system that brings$missing; the tests that use it leave that part out." >&2
+        exit 0
+    fi
+    ;;
+esac
 
 {
     echo "These system packages are missing:$missing"

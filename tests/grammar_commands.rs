@@ -280,7 +280,7 @@ fn the_guide_fits_its_page_and_knows_a_joint_by_any_name() {
     assert!(page.starts_with("KNEE\n===="), "{page}");
     for words in [
         "tibial internal rotation",
-        "lachman",
+        "Lachman",
         "quadriceps",
         "capsular",
         "what remains",
@@ -304,6 +304,46 @@ fn the_guide_fits_its_page_and_knows_a_joint_by_any_name() {
     assert!(
         message.starts_with("couchside: there is no joint `nose`; these are known: "),
         "{message}"
+    );
+}
+
+#[test]
+fn the_page_of_each_joint_holds_what_can_be_said_of_it() {
+    let home = tempfile::tempdir().unwrap();
+    let grammar = Grammar::carried().unwrap();
+    for joint in &grammar.joints {
+        let page = out(&couchside(home.path(), &["grammar", "say", &joint.name]));
+        assert!(page.lines().count() <= 75, "{}\n{page}", page.lines().count());
+        assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
+        // Each example is a finding of this joint, and there is one at least.
+        let examples: Vec<&str> = page
+            .lines()
+            .filter_map(|line| line.trim().strip_prefix('"'))
+            .collect();
+        assert!(!examples.is_empty(), "{page}");
+        for example in examples {
+            let findings = findings(home.path(), example.trim_end_matches('"'));
+            assert_eq!(findings[0]["joint"], json!(joint.name), "{example}: {findings}");
+        }
+        let side = page.lines().find(|line| line.starts_with("SIDE"));
+        let sided = joint.sided || joint.movements.iter().any(|movement| movement.sided);
+        assert_eq!(side.is_some(), sided, "{page}");
+    }
+    let page = |joint| out(&couchside(home.path(), &["grammar", "say", joint]));
+    // Not every joint goes so far, and only the hand behind the back reaches a mark.
+    let (neck, shoulder, foot) = (page("cervical spine"), page("shoulder"), page("subtalar"));
+    assert!(
+        !foot.contains("one ten") && shoulder.contains("one ten"),
+        "{foot}"
+    );
+    assert!(
+        !neck.contains("to the sacrum") && shoulder.contains("to the sacrum"),
+        "{neck}"
+    );
+    // Letters that are said one by one are capitals.
+    assert!(
+        neck.contains("U L T T") && shoulder.contains("A B duction"),
+        "{neck}"
     );
 }
 

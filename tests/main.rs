@@ -2,9 +2,11 @@
 
 mod engine;
 mod evaluate;
+mod grammar_changed;
 mod grammar_checks;
 mod grammar_commands;
 mod grammar_errors;
+mod grammar_weights;
 mod hear;
 mod interpret;
 mod model;

@@ -67,8 +67,13 @@ fn rename(entry: &mut Value, name: &str) {
     for key in ["said", "said_whole"] {
         if let Some(Value::Array(said)) = table.get_mut(key) {
             for wording in said {
-                if let Value::String(wording) = wording {
-                    wording.push_str(" twin");
+                // Words, or words with a weight.
+                let words = match wording {
+                    Value::Table(weighted) => weighted.get_mut("say"),
+                    words => Some(words),
+                };
+                if let Some(Value::String(words)) = words {
+                    words.push_str(" twin");
                 }
             }
         }

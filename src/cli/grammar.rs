@@ -78,7 +78,7 @@ pub fn run(command: GrammarCommand) -> Result<()> {
 
 fn say(joint: &str) -> Result<()> {
     let source = source()?;
-    let grammar = load(&source)?;
+    let grammar = Arc::new(load(&source)?);
     let asked = (!joint.is_empty()).then_some(joint);
     let page = guide::page(&source, &grammar, asked).map_err(|fault| own_words::explain(&source, fault))?;
     let unknown = || {

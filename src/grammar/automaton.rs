@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use super::fragment::Fragment;
 use super::lexicon::Word;
 use super::numbers::{Class, NumberTrie, Value};
+use super::weight::Weight;
 
 /// Node of the phrase trie; 0 is the root, where a fragment begins.
 pub type Node = u32;
@@ -12,11 +13,27 @@ pub type Node = u32;
 /// Number of a fragment.
 pub type FragmentId = u32;
 
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 struct Arcs {
     words: BTreeMap<Word, Node>,
     numbers: BTreeMap<Class, Node>,
     accepts: Vec<FragmentId>,
+    /// Of the wording that ends here; [`Weight::NEVER`] if none does.
+    weight: Weight,
+    /// Of the likeliest wording that goes through here or ends here.
+    likeliest: Weight,
+}
+
+impl Default for Arcs {
+    fn default() -> Arcs {
+        Arcs {
+            words: BTreeMap::new(),
+            numbers: BTreeMap::new(),
+            accepts: Vec::new(),
+            weight: Weight::NEVER,
+            likeliest: Weight::NEVER,
+        }
+    }
 }
 
 /// Every wording as a path of words and numbers, ending in the fragment that it means.
@@ -58,9 +75,14 @@ impl Automaton {
         (self.fragments.len() - 1) as FragmentId
     }
 
-    /// Adds a wording of a fragment. Returns a fragment that it already stood for and that says something else of the
+    /// Adds a wording of a fragment; said for several, it is as likely as for the likeliest. Returns a fragment that it already stood for and that says something else of the
     /// same place, if there is one.
-    pub fn add_wording(&mut self, steps: &[Step], fragment: FragmentId) -> Option<FragmentId> {
+    pub fn add_wording(
+        &mut self,
+        steps: &[Step],
+        fragment: FragmentId,
+        weight: Weight,
+    ) -> Option<FragmentId> {
         let mut at = 0usize;
         for step in steps {
             let known = match step {
@@ -79,7 +101,9 @@ impl Automaton {
                     next
                 }
             };
+            self.nodes[at].likeliest = self.nodes[at].likeliest.max(weight);
         }
+        self.nodes[at].weight = self.nodes[at].weight.max(weight);
         if !self.nodes[at].accepts.contains(&fragment) {
             self.nodes[at].accepts.push(fragment);
         }
@@ -119,6 +143,30 @@ impl Automaton {
     /// The fragments whose wordings end at `node`.
     pub fn accepts(&self, node: Node) -> &[FragmentId] {
         &self.nodes[node as usize].accepts
+    }
+
+    /// The weight of the wording that ends at `node`; [`Weight::NEVER`] if none does.
+    pub fn weight_at(&self, node: Node) -> Weight {
+        self.nodes[node as usize].weight
+    }
+
+    /// What going on from `node` to `next`, the node after it, adds to the weight. All that a wording's steps add, and
+    /// what [ending](Automaton::at_end) adds, is its weight; it is added as soon as the words tell it from others.
+    pub fn gain(&self, node: Node, next: Node) -> Weight {
+        self.likeliest(next) - self.likeliest(node)
+    }
+
+    /// What ending a wording at `node` adds to the weight: below 0 where a longer wording is likelier.
+    pub fn at_end(&self, node: Node) -> Weight {
+        self.weight_at(node) - self.likeliest(node)
+    }
+
+    /// At the root nothing has been said yet, and nothing weighs.
+    fn likeliest(&self, node: Node) -> Weight {
+        match node {
+            0 => Weight::NONE,
+            node => self.nodes[node as usize].likeliest,
+        }
     }
 
     /// The wordings of numbers of a class.

@@ -5,14 +5,13 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use toml::Spanned;
 
-/// A wording, with its place in the file for error messages.
-pub type Wording = Spanned<String>;
+pub use super::wording::{Text, Wording};
 
 /// A list of values for one slot.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct List {
-    pub slot: Spanned<String>,
+    pub slot: Text,
     #[serde(default)]
     pub phrases: Vec<Wording>,
     #[serde(default)]
@@ -24,7 +23,7 @@ pub struct List {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Value {
-    pub is: Spanned<String>,
+    pub is: Text,
     pub said: Vec<Wording>,
     /// Control words only: it opens an utterance instead of being one.
     #[serde(default)]
@@ -41,7 +40,7 @@ pub struct Value {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Phrase {
-    pub slot: Spanned<String>,
+    pub slot: Text,
     /// How the number is kept, in words; `{}` is the number.
     #[serde(default)]
     pub is: Option<String>,
@@ -68,11 +67,11 @@ pub struct Several {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct JointFile {
-    pub joint: Spanned<String>,
+    pub joint: Text,
     pub said: Vec<Wording>,
     pub sided: bool,
     #[serde(default)]
-    pub span: Option<[Spanned<String>; 2]>,
+    pub span: Option<[Text; 2]>,
     pub movement: Vec<MovementEntry>,
 }
 
@@ -80,11 +79,11 @@ pub struct JointFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MovementEntry {
-    pub is: Spanned<String>,
+    pub is: Text,
     pub said: Vec<Wording>,
     pub reach: Spanned<[i32; 2]>,
     #[serde(default)]
-    pub tricks: Vec<Wording>,
+    pub tricks: Vec<Text>,
     /// There is one to the left and one to the right, or none, whatever the joint says.
     #[serde(default)]
     pub sided: Option<bool>,
@@ -104,7 +103,7 @@ pub struct MuscleFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct MuscleEntry {
-    pub is: Spanned<String>,
+    pub is: Text,
     pub joint: String,
     pub said: Vec<Wording>,
     #[serde(default = "yes")]
@@ -135,7 +134,7 @@ pub struct TestFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TestEntry {
-    pub is: Spanned<String>,
+    pub is: Text,
     pub joints: Vec<String>,
     #[serde(default)]
     pub said: Vec<Wording>,
@@ -147,7 +146,7 @@ pub struct TestEntry {
     #[serde(default)]
     pub say: Option<String>,
     #[serde(default)]
-    pub scale: Option<Wording>,
+    pub scale: Option<Text>,
     /// The highest number of a count.
     #[serde(default)]
     pub most: Option<i32>,
@@ -189,11 +188,11 @@ pub struct Fillers {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct TalkFile {
-    pub words: Vec<Wording>,
+    pub words: Vec<Text>,
     /// Whole utterances.
-    pub sayings: Vec<Wording>,
+    pub sayings: Vec<Text>,
     /// Words that open a question.
-    pub questions: Vec<Wording>,
+    pub questions: Vec<Text>,
 }
 
 /// The words that numbers are made of.
@@ -225,7 +224,7 @@ pub struct WrittenForms {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Form {
-    pub pattern: Spanned<String>,
+    pub pattern: Text,
     pub with: String,
 }
 

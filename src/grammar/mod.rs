@@ -22,6 +22,8 @@ mod slot_names;
 pub mod sounds;
 mod source;
 mod text;
+pub mod weight;
+mod wording;
 mod wordings;
 
 use std::collections::HashSet;

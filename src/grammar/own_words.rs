@@ -4,13 +4,13 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use serde::de::{SeqAccess, Visitor};
+use serde::de::{MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use toml::Spanned;
 
 use super::Source;
 use super::error::GrammarError;
-use super::file::Wording;
+use super::file::{Text, Wording};
 
 /// The file's name.
 pub const FILE: &str = "words.toml";
@@ -89,10 +89,10 @@ pub struct OwnWords {
 pub struct Addition {
     pub say: Spanned<Say>,
     /// A wording or the name of a value.
-    pub means: Wording,
+    pub means: Text,
     /// The place of the finding, where `means` has a meaning in several.
     #[serde(default)]
-    pub of: Option<Wording>,
+    pub of: Option<Text>,
 }
 
 /// One wording or a list of them.
@@ -122,7 +122,14 @@ impl<'de> Visitor<'de> for OneOrMany {
 
     fn visit_str<E>(self, text: &str) -> Result<Say, E> {
         // Where it stands is known one level further out; see `parse`.
-        Ok(Say(vec![Spanned::new(0..0, text.to_string())]))
+        Ok(Say(vec![Wording {
+            text: Spanned::new(0..0, text.to_string()),
+            weight: None,
+        }]))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<Say, A::Error> {
+        Wording::weighted(map).map(|wording| Say(vec![wording]))
     }
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut list: A) -> Result<Say, A::Error> {
@@ -152,7 +159,7 @@ pub fn parse(text: &str, shown: &str) -> Result<OwnWords, GrammarError> {
         let span = addition.say.span();
         for wording in &mut addition.say.get_mut().0 {
             if wording.span().is_empty() {
-                *wording = Spanned::new(span.clone(), wording.as_ref().clone());
+                wording.text = Spanned::new(span.clone(), wording.as_ref().clone());
             }
         }
         if addition.wordings().is_empty() {

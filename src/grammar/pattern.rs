@@ -24,6 +24,9 @@ impl fmt::Display for Piece {
 /// Most sentences that one wording may stand for; more is a slip, not a wording.
 const MOST: usize = 4096;
 
+/// Most brackets inside each other; each is read by a call of its own, and the stack is not endless.
+const DEEPEST: usize = 32;
+
 /// What is wrong in a pattern, where, as a byte offset, and what to do about it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Slip {
@@ -45,11 +48,21 @@ fn unclosed(at: usize, message: String) -> Slip {
     }
 }
 
+fn too_many() -> Slip {
+    Slip {
+        at: 0,
+        message: format!("this wording stands for more than {MOST} sentences"),
+        remedy: "write it as several shorter wordings",
+        check: Check::NotTooWide,
+    }
+}
+
 /// Every sequence of pieces that `pattern` stands for. `value` replaces `{}`.
 pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, Slip> {
     let mut parser = Parser {
         text: pattern,
         at: 0,
+        depth: 0,
         value,
     };
     let sentences = parser.alternatives()?;
@@ -68,6 +81,8 @@ pub fn expand(pattern: &str, value: &str) -> Result<Vec<Vec<Piece>>, Slip> {
 struct Parser<'a> {
     text: &'a str,
     at: usize,
+    /// Brackets open at once.
+    depth: usize,
     value: &'a str,
 }
 
@@ -86,11 +101,22 @@ impl Parser<'_> {
 
     /// `a|b|c`, up to a closing bracket or the end.
     fn alternatives(&mut self) -> Result<Vec<Vec<Piece>>, Slip> {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(unclosed(
+                self.at,
+                format!("brackets stand inside each other more than {DEEPEST} deep"),
+            ));
+        }
         let mut all = self.sequence()?;
         while self.peek() == Some('|') {
             self.at += 1;
             all.extend(self.sequence()?);
+            if all.len() > MOST {
+                return Err(too_many());
+            }
         }
+        self.depth -= 1;
         Ok(all)
     }
 
@@ -119,18 +145,13 @@ impl Parser<'_> {
                 Some('{') => self.slot()?,
                 Some(_) => vec![self.words()],
             };
+            if sentences.len() * choices.len() > MOST {
+                return Err(too_many());
+            }
             sentences = sentences
                 .iter()
                 .flat_map(|head| choices.iter().map(|tail| [head.clone(), tail.clone()].concat()))
                 .collect();
-            if sentences.len() > MOST {
-                return Err(Slip {
-                    at: 0,
-                    message: format!("this wording stands for more than {MOST} sentences"),
-                    remedy: "write it as several shorter wordings",
-                    check: Check::NotTooWide,
-                });
-            }
         }
     }
 

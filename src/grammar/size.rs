@@ -8,6 +8,7 @@ use super::automaton::{FragmentId, Node};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Word;
 use super::numbers::{Class, NumberNode, Value};
+use super::weight::Weight;
 
 /// What there is of what.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,8 +40,8 @@ pub fn size(grammar: &Grammar) -> Size {
         arcs += words + numbers;
         wordings += automaton.accepts(node).len();
         bytes += tree(words, size_of::<(Word, Node)>()) + tree(numbers, size_of::<(Class, Node)>());
-        // Two trees and a list, each with its own head.
-        bytes += 3 * 3 * size_of::<usize>() + size_of_val(automaton.accepts(node));
+        // Two trees and a list, each with its own head, and two weights.
+        bytes += 3 * 3 * size_of::<usize>() + size_of_val(automaton.accepts(node)) + 2 * size_of::<Weight>();
     }
     bytes += fragments * size_of::<Fragment>();
     for number in 0..fragments as FragmentId {

@@ -38,6 +38,11 @@ impl Source {
         Ok(Source::sorted(files))
     }
 
+    /// Files held in memory, by their path within the folder.
+    pub fn texts(files: impl IntoIterator<Item = (String, String)>) -> Source {
+        Source::sorted(files.into_iter().collect())
+    }
+
     fn sorted(mut files: Vec<(String, String)>) -> Source {
         files.retain(|(name, _)| name.ends_with(".toml"));
         files.sort();

@@ -27,6 +27,15 @@ impl Writing {
                     "patterns follow the syntax of the Rust regex package",
                 )
             })?;
+            if regex.is_match("") {
+                return Err(GrammarError::at(
+                    file,
+                    text,
+                    form.pattern.span().start,
+                    "this pattern is found where nothing is written",
+                    "let it hold at least one letter that must be there",
+                ));
+            }
             Ok((regex, form.with.clone()))
         });
         Ok(Writing {

@@ -2,6 +2,7 @@
 
 use super::Grammar;
 use super::automaton::{Automaton, FragmentId, Node, Step};
+use super::weight::Weight;
 
 impl Automaton {
     /// Calls `each` with every wording and the fragments that it stands for, in the order of the trie.
@@ -26,21 +27,27 @@ impl Automaton {
 
     /// The fragments that exactly these steps stand for.
     pub fn meaning(&self, steps: &[Step]) -> &[FragmentId] {
+        self.node(steps).map_or(&[], |node| self.accepts(node))
+    }
+
+    /// The weight of exactly these steps; [`Weight::NEVER`] if they are no wording.
+    pub fn weight(&self, steps: &[Step]) -> Weight {
+        self.node(steps)
+            .map_or(Weight::NEVER, |node| self.weight_at(node))
+    }
+
+    fn node(&self, steps: &[Step]) -> Option<Node> {
         let mut at = 0;
         for step in steps {
-            let next = match *step {
+            at = match *step {
                 Step::Word(word) => self.next(at, word),
                 Step::Number(class) => self
                     .number_arcs(at)
                     .find(|(known, _)| *known == class)
                     .map(|(_, next)| next),
-            };
-            match next {
-                Some(next) => at = next,
-                None => return &[],
-            }
+            }?;
         }
-        self.accepts(at)
+        Some(at)
     }
 }
 

@@ -44,8 +44,10 @@ fn entries(folder: &str, key: &str) -> &'static [&'static Value] {
     read.entry(folder.to_string()).or_insert_with(parse)
 }
 
+/// A text, or the words of a wording that has a weight.
 fn text(value: &Value) -> String {
-    value.as_str().unwrap().to_string()
+    let words = value.get("say").unwrap_or(value);
+    words.as_str().unwrap().to_string()
 }
 
 /// The values of a list and the first wording of each; `slot` picks a list of a file that has several.

@@ -80,7 +80,8 @@ fn trade_words() -> (BTreeSet<String>, BTreeSet<String>) {
         for entry in entries {
             let said = entry["said"].as_array().unwrap().iter().chain([&entry["is"]]);
             whole.extend(
-                said.map(|word| word.as_str().unwrap().to_lowercase())
+                // A wording that has a weight holds its words in `say`.
+                said.map(|word| word.get("say").unwrap_or(word).as_str().unwrap().to_lowercase())
                     .filter(|word| word.len() > 3),
             );
         }

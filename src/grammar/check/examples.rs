@@ -10,7 +10,7 @@ use crate::finding::{Control, Finding, Outcome};
 use crate::interpret::{Interpreter, every_fill};
 
 use super::super::error::GrammarError;
-use super::super::file::Wording;
+use super::super::file::Text;
 use super::super::fragment::Fill;
 use super::super::{Grammar, Source};
 use super::{Check, place};
@@ -27,7 +27,7 @@ struct ExampleFile {
     example: Vec<Example>,
     /// What must not become a finding or a control word.
     #[serde(default)]
-    counter_examples: Vec<Wording>,
+    counter_examples: Vec<Text>,
     /// Wordings that are meant to have a meaning in two places.
     #[serde(default)]
     overlap: Vec<Meant>,
@@ -40,7 +40,7 @@ struct ExampleFile {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Example {
-    say: Wording,
+    say: Text,
     /// What was said before it, if it leans on that.
     #[serde(default)]
     after: Option<String>,
@@ -51,7 +51,7 @@ struct Example {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Meant {
-    say: Wording,
+    say: Text,
     /// Why; for people.
     #[serde(rename = "why")]
     _why: String,
@@ -59,7 +59,7 @@ struct Meant {
 
 /// An exception that the files list.
 pub(super) struct Allowed {
-    pub say: Wording,
+    pub say: Text,
     pub file: String,
 }
 

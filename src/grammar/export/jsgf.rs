@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::super::Grammar;
 use super::REMARK;
-use super::rules::{Expr, ROOT, rules};
+use super::rules::{Expr, ROOT, Way, rules, weighed};
 
 /// The whole file.
 pub fn jsgf(grammar: &Grammar) -> String {
@@ -20,10 +20,8 @@ pub fn jsgf(grammar: &Grammar) -> String {
         let _ = write!(out, "\n{public}<{}> =", rule.name);
         match &rule.expr {
             Expr::OneOf(ways) => {
-                for (number, way) in ways.iter().enumerate() {
-                    let bar = if number == 0 { "" } else { "| " };
-                    let _ = write!(out, "\n    {bar}{}", written(way, false));
-                }
+                let ways = choices(ways).join("\n    | ");
+                let _ = write!(out, "\n    {ways}");
             }
             whole => {
                 let _ = write!(out, " {}", written(whole, false));
@@ -36,19 +34,29 @@ pub fn jsgf(grammar: &Grammar) -> String {
 
 /// `inside`: it stands beside others, so that a choice needs its brackets.
 fn written(expr: &Expr, inside: bool) -> String {
-    let all = |ways: &[Expr], between: &str, inside| {
-        let ways: Vec<String> = ways.iter().map(|way| written(way, inside)).collect();
-        ways.join(between)
-    };
     match expr {
         Expr::Word(word) => token(word),
         Expr::Rule(name) => format!("<{name}>"),
-        Expr::Sequence(parts) => all(parts, " ", true),
-        Expr::OneOf(ways) if inside => format!("({})", all(ways, " | ", false)),
-        Expr::OneOf(ways) => all(ways, " | ", false),
+        Expr::Sequence(parts) => {
+            let parts: Vec<String> = parts.iter().map(|part| written(part, true)).collect();
+            parts.join(" ")
+        }
+        Expr::OneOf(ways) if inside => format!("({})", choices(ways).join(" | ")),
+        Expr::OneOf(ways) => choices(ways).join(" | "),
+        Expr::Nothing => "<NULL>".into(),
         Expr::Optional(part) => format!("[{}]", written(part, false)),
         Expr::Repeat(part) => format!("({})+", written(part, false)),
     }
+}
+
+/// The ways of a choice. If one has a weight, all have: the format wants it so.
+fn choices(ways: &[Way]) -> Vec<String> {
+    let weighed = weighed(ways);
+    let written = |way: &Way| match weighed {
+        true => format!("/{:.4}/ {}", way.weight.factor(), written(&way.expr, true)),
+        false => written(&way.expr, false),
+    };
+    ways.iter().map(written).collect()
 }
 
 /// A word; in quotation marks where a sign in it means something to the format.

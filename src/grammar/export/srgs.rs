@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::super::Grammar;
 use super::REMARK;
-use super::rules::{Expr, ROOT, rules};
+use super::rules::{Expr, ROOT, rules, weighed};
 
 /// The whole document.
 pub fn srgs(grammar: &Grammar) -> String {
@@ -48,6 +48,9 @@ fn element(expr: &Expr, indent: usize, out: &mut String) {
         Expr::Rule(name) => {
             let _ = writeln!(out, "{space}<ruleref uri=\"#{name}\"/>");
         }
+        Expr::Nothing => {
+            let _ = writeln!(out, "{space}<ruleref special=\"NULL\"/>");
+        }
         Expr::Sequence(parts) => {
             for part in parts {
                 element(part, indent, out);
@@ -55,17 +58,22 @@ fn element(expr: &Expr, indent: usize, out: &mut String) {
         }
         Expr::OneOf(ways) => {
             let _ = writeln!(out, "{space}<one-of>");
+            let weighed = weighed(ways);
             for way in ways {
-                match way {
+                let weight = match weighed {
+                    true => format!(" weight=\"{:.4}\"", way.weight.factor()),
+                    false => String::new(),
+                };
+                match &way.expr {
                     Expr::Word(word) => {
-                        let _ = writeln!(out, "{space}  <item>{}</item>", escaped(word));
+                        let _ = writeln!(out, "{space}  <item{weight}>{}</item>", escaped(word));
                     }
                     Expr::Rule(name) => {
-                        let _ = writeln!(out, "{space}  <item><ruleref uri=\"#{name}\"/></item>");
+                        let _ = writeln!(out, "{space}  <item{weight}><ruleref uri=\"#{name}\"/></item>");
                     }
-                    way => {
-                        let _ = writeln!(out, "{space}  <item>");
-                        element(way, indent + 4, out);
+                    expr => {
+                        let _ = writeln!(out, "{space}  <item{weight}>");
+                        element(expr, indent + 4, out);
                         let _ = writeln!(out, "{space}  </item>");
                     }
                 }

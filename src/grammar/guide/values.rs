@@ -1,7 +1,7 @@
 //! One wording for each thing that can be said.
 
 use super::super::Grammar;
-use super::super::file::Wording;
+use super::super::file::Text;
 use super::super::pattern::{Piece, expand};
 
 /// What is said for each value of a place: its name, or its shortest wording where the name is not said.
@@ -31,7 +31,7 @@ pub(super) fn values(grammar: &Grammar, slot: &str) -> Vec<String> {
 }
 
 /// The sentences that a wording stands for, the fullest first.
-pub(super) fn sentences(wording: &Wording) -> Vec<String> {
+pub(super) fn sentences(wording: &Text) -> Vec<String> {
     let said = expand(wording.as_ref(), "").unwrap_or_default();
     let words = |pieces: Vec<Piece>| {
         let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();

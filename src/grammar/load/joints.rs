@@ -7,21 +7,36 @@ use super::super::check::Check;
 use super::super::error::GrammarError;
 use super::super::file::JointFile;
 use super::super::fragment::Fill;
+use super::super::weight::Weight;
 use super::super::{Joint, Movement};
 use super::Loader;
+
+/// Where an utterance stands is kept in little room, with a byte for the joint.
+const MOST_JOINTS: usize = 1 << u8::BITS;
+
+/// The movements, as (joint, movement), that words can name, and their weight.
+type Named = BTreeMap<Vec<String>, (Vec<(usize, usize)>, Weight)>;
 
 impl Loader<'_> {
     /// Adds every joint with its movements.
     pub(super) fn joints(&mut self) -> Result<(), GrammarError> {
         // One wording may name movements of several joints: it becomes one fragment that lists them all.
-        let mut movements: BTreeMap<Vec<String>, Vec<(usize, usize)>> = BTreeMap::new();
+        let mut movements = Named::new();
         for file in self.source.under("joints") {
             self.file = file.clone();
             let entry: JointFile = self.source.read(&file)?;
             let joint = self.joints.len();
+            if joint == MOST_JOINTS {
+                let message = format!("there are more than {MOST_JOINTS} files of joints");
+                return Err(self.fault(
+                    entry.joint.span().start,
+                    message,
+                    "take out joints that nobody examines",
+                ));
+            }
             let fragment = self.add(Fill::Joint(joint), entry.joint.as_ref());
             for said in &entry.said {
-                self.wording(said, "", fragment, said)?;
+                self.wording(said, "", fragment, &said.text, Weight::NONE)?;
             }
             for (number, movement) in entry.movement.iter().enumerate() {
                 if movement.reach.as_ref()[0] >= movement.reach.as_ref()[1] {
@@ -45,8 +60,10 @@ impl Loader<'_> {
                     }
                 }
                 for said in &movement.said {
-                    for words in self.plain_words(said)? {
-                        let candidates = movements.entry(words).or_default();
+                    let weight = self.weight(said)?;
+                    for words in self.plain_words(&said.text)? {
+                        let (candidates, likeliest) = movements.entry(words).or_insert((Vec::new(), weight));
+                        *likeliest = weight.max(*likeliest);
                         if let Some(&(_, other)) =
                             candidates.iter().find(|(j, m)| *j == joint && *m != number)
                         {
@@ -102,13 +119,13 @@ impl Loader<'_> {
                     .collect(),
             });
         }
-        for (words, candidates) in movements {
+        for (words, (candidates, weight)) in movements {
             let fragment = self.add(Fill::Movement(candidates), &words.join(" "));
             let steps: Vec<Step> = words
                 .iter()
                 .map(|word| Step::Word(self.lexicon.add(word)))
                 .collect();
-            self.automaton.add_wording(&steps, fragment);
+            self.automaton.add_wording(&steps, fragment, weight);
         }
         Ok(())
     }

@@ -15,9 +15,7 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId};
 use super::error::GrammarError;
-use super::file::{
-    Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Wording, WrittenForms,
-};
+use super::file::{Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Text, WrittenForms};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
 use super::numbers;
@@ -25,6 +23,7 @@ use super::readback::ReadbackFile;
 use super::sounds::Pronunciations;
 use super::source::Source;
 use super::text::Writing;
+use super::weight::Weight;
 use super::{Grammar, Joint, Muscle, Spelling, Test};
 
 /// Files that hold one list.
@@ -101,17 +100,15 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
     loader.joints()?;
     loader.file = "frames.toml".into();
     let frames: Frames = source.read("frames.toml")?;
-    for frame in frames.muscles.iter().chain(&frames.tests) {
-        loader.expanded(frame, "name")?;
-    }
-    loader.muscles(&frames)?;
-    loader.tests(&frames)?;
+    let (muscles, tests) = (loader.around(&frames.muscles)?, loader.around(&frames.tests)?);
+    loader.muscles(&muscles)?;
+    loader.tests(&tests)?;
     loader.file = "fillers.toml".into();
     let fillers: Fillers = source.read("fillers.toml")?;
     for (words, heard) in [(&fillers.heard, true), (&fillers.words, false)] {
         let filler = loader.add(Fill::Filler { heard }, "a filler");
         for word in words {
-            loader.wording(word, "", filler, word)?;
+            loader.wording(word, "", filler, &word.text, Weight::NONE)?;
         }
     }
     loader.own_words()?;
@@ -199,7 +196,7 @@ struct Loader<'a> {
     controls: Vec<Vec<String>>,
 }
 
-fn lower_case(words: &[Wording]) -> HashSet<String> {
+fn lower_case(words: &[Text]) -> HashSet<String> {
     words.iter().map(|word| word.as_ref().to_lowercase()).collect()
 }
 
@@ -224,7 +221,7 @@ impl Loader<'_> {
     }
 
     /// The contract's value with this name.
-    fn known<T: DeserializeOwned>(&self, value: &Wording) -> Result<T, GrammarError> {
+    fn known<T: DeserializeOwned>(&self, value: &Text) -> Result<T, GrammarError> {
         let name: StrDeserializer<'_, ValueError> = value.as_ref().as_str().into_deserializer();
         T::deserialize(name).map_err(|error| {
             let error = error.to_string();

@@ -2,9 +2,10 @@
 
 use super::super::automaton::FragmentId;
 use super::super::error::GrammarError;
-use super::super::file::{List, Phrase, Wording};
+use super::super::file::{List, Phrase, Text, Wording};
 use super::super::fragment::{Fill, Fragment};
 use super::super::pattern::Piece;
+use super::super::weight::Weight;
 use super::Loader;
 
 impl Loader<'_> {
@@ -79,7 +80,7 @@ impl Loader<'_> {
             for said in &value.said {
                 // What people say to each other as well acts on nothing by itself.
                 if list.slot.as_ref() == "control" && !value.everyday {
-                    let words = self.plain_words(said)?;
+                    let words = self.plain_words(&said.text)?;
                     self.controls.extend(words);
                 }
                 for (frames, fragment) in [(&list.phrases, fragment), (&list.phrases_after, after)] {
@@ -92,7 +93,7 @@ impl Loader<'_> {
         Ok(())
     }
 
-    fn unknown_slot(&self, slot: &Wording) -> GrammarError {
+    fn unknown_slot(&self, slot: &Text) -> GrammarError {
         self.fault(
             slot.span().start,
             format!("there is no slot `{}`", slot.as_ref()),
@@ -102,8 +103,9 @@ impl Loader<'_> {
 
     /// Adds `said`, which may itself hold brackets, inside its frame.
     fn framed(&mut self, frame: &Wording, said: &Wording, fragment: FragmentId) -> Result<(), GrammarError> {
-        for words in self.plain_words(said)? {
-            self.wording(frame, &words.join(" "), fragment, said)?;
+        let weight = self.weight(said)?;
+        for words in self.plain_words(&said.text)? {
+            self.wording(frame, &words.join(" "), fragment, &said.text, weight)?;
         }
         Ok(())
     }
@@ -152,7 +154,7 @@ impl Loader<'_> {
             place: phrase.place,
         });
         for said in &phrase.said {
-            for pieces in self.expanded(said, "")? {
+            for pieces in self.expanded(&said.text, "")? {
                 let given = pieces
                     .iter()
                     .filter(|piece| matches!(piece, Piece::Number(_)))
@@ -169,7 +171,7 @@ impl Loader<'_> {
                     ));
                 }
             }
-            self.wording(said, "", fragment, said)?;
+            self.wording(said, "", fragment, &said.text, Weight::NONE)?;
         }
         Ok(())
     }

@@ -4,28 +4,35 @@ use std::collections::BTreeMap;
 
 use super::super::automaton::Step;
 use super::super::error::GrammarError;
-use super::super::file::{Frames, MuscleFile, TestEntry, TestFile, Wording};
+use super::super::file::{MuscleFile, TestEntry, TestFile, Wording};
 use super::super::fragment::Fill;
 use super::super::pattern::{Piece, expand};
+use super::super::weight::Weight;
 use super::super::{Muscle, Scale, Test};
 use super::Loader;
 
 /// Names that a wording can stand for, by its words; and how it was tested, where the wording says so.
-type Named = BTreeMap<(Vec<String>, Option<String>), Vec<usize>>;
+type Named = BTreeMap<(Vec<String>, Option<String>), (Vec<usize>, Weight)>;
+
+/// The tests of which words are a result, with that result, and the weight of the words.
+type Results = BTreeMap<Vec<String>, (Vec<(usize, String)>, Weight)>;
+
+/// What is said around names, and its weight.
+pub(super) type Frame = (String, Weight);
 
 impl Loader<'_> {
     /// Adds every muscle.
-    pub(super) fn muscles(&mut self, frames: &Frames) -> Result<(), GrammarError> {
+    pub(super) fn muscles(&mut self, frames: &[Frame]) -> Result<(), GrammarError> {
         let mut named = Named::new();
         for file in self.source.under("muscles") {
             self.file = file.clone();
             let entries: MuscleFile = self.source.read(&file)?;
             for entry in entries.muscle {
                 let number = self.muscles.len();
-                self.gather(&mut named, &frames.muscles, &entry.said, None, number)?;
+                self.gather(&mut named, frames, &entry.said, None, number)?;
                 for wording in &entry.wording {
                     let level = Some(&wording.level);
-                    self.gather(&mut named, &frames.muscles, &wording.said, level, number)?;
+                    self.gather(&mut named, frames, &wording.said, level, number)?;
                 }
                 self.muscles.push(Muscle {
                     name: entry.is.into_inner(),
@@ -35,27 +42,29 @@ impl Loader<'_> {
                 });
             }
         }
-        for ((words, level), candidates) in named {
-            self.name(&words, Fill::Muscle { candidates, level });
+        for ((words, level), (candidates, weight)) in named {
+            self.name(&words, Fill::Muscle { candidates, level }, weight);
         }
         Ok(())
     }
 
     /// Adds every test.
-    pub(super) fn tests(&mut self, frames: &Frames) -> Result<(), GrammarError> {
+    pub(super) fn tests(&mut self, frames: &[Frame]) -> Result<(), GrammarError> {
         let mut named = Named::new();
-        let mut results: BTreeMap<Vec<String>, Vec<(usize, String)>> = BTreeMap::new();
+        let mut results = Results::new();
         for file in self.source.under("tests") {
             self.file = file.clone();
             let entries: TestFile = self.source.read(&file)?;
             for entry in entries.test {
                 let number = self.tests.len();
-                self.gather(&mut named, &frames.tests, &entry.said, None, number)?;
+                self.gather(&mut named, frames, &entry.said, None, number)?;
                 self.gather(&mut named, &[], &entry.said_whole, None, number)?;
                 for words in &entry.finding_words {
                     for said in &words.said {
-                        for sentence in self.plain_words(said)? {
-                            let of = results.entry(sentence).or_default();
+                        let weight = self.weight(said)?;
+                        for sentence in self.plain_words(&said.text)? {
+                            let (of, likeliest) = results.entry(sentence).or_insert((Vec::new(), weight));
+                            *likeliest = weight.max(*likeliest);
                             of.push((number, words.result.clone()));
                         }
                     }
@@ -70,11 +79,11 @@ impl Loader<'_> {
                 });
             }
         }
-        for ((words, _), candidates) in named {
-            self.name(&words, Fill::Test(candidates));
+        for ((words, _), (candidates, weight)) in named {
+            self.name(&words, Fill::Test(candidates), weight);
         }
-        for (words, of) in results {
-            self.name(&words, Fill::ResultOf(of));
+        for (words, (of, weight)) in results {
+            self.name(&words, Fill::ResultOf(of), weight);
         }
         Ok(())
     }
@@ -109,24 +118,29 @@ impl Loader<'_> {
     fn gather(
         &self,
         named: &mut Named,
-        frames: &[Wording],
+        frames: &[Frame],
         said: &[Wording],
         level: Option<&String>,
         number: usize,
     ) -> Result<(), GrammarError> {
         for said in said {
-            for words in self.plain_words(said)? {
+            let weight = self.weight(said)?;
+            for words in self.plain_words(&said.text)? {
+                self.not_too_large(self.automaton.size().0 + named.len(), &said.text)?;
                 let mut sentences = Vec::new();
-                for frame in frames {
+                for (frame, of_frame) in frames {
                     // The frames are another file's: they were checked when that was read.
-                    sentences.extend(expand(frame.as_ref(), &words.join(" ")).unwrap_or_default());
+                    let framed = expand(frame, &words.join(" ")).unwrap_or_default();
+                    sentences.extend(framed.into_iter().map(|pieces| (pieces, weight + *of_frame)));
                 }
                 if frames.is_empty() {
-                    sentences.push(words.into_iter().map(Piece::Word).collect());
+                    sentences.push((words.into_iter().map(Piece::Word).collect(), weight));
                 }
-                for pieces in sentences {
+                for (pieces, weight) in sentences {
                     let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();
-                    let candidates = named.entry((words, level.cloned())).or_default();
+                    let entry = named.entry((words, level.cloned()));
+                    let (candidates, likeliest) = entry.or_insert((Vec::new(), weight));
+                    *likeliest = weight.max(*likeliest);
                     if !candidates.contains(&number) {
                         candidates.push(number);
                     }
@@ -136,12 +150,12 @@ impl Loader<'_> {
         Ok(())
     }
 
-    fn name(&mut self, words: &[String], fill: Fill) {
+    fn name(&mut self, words: &[String], fill: Fill, weight: Weight) {
         let fragment = self.add(fill, &words.join(" "));
         let steps: Vec<Step> = words
             .iter()
             .map(|word| Step::Word(self.lexicon.add(word)))
             .collect();
-        self.automaton.add_wording(&steps, fragment);
+        self.automaton.add_wording(&steps, fragment, weight);
     }
 }

@@ -6,6 +6,7 @@
 
 mod said;
 
+use std::cmp::Reverse;
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
@@ -13,6 +14,7 @@ use super::Grammar;
 use super::automaton::Node;
 use super::lexicon::Word;
 use super::numbers::{Class, NumberNode};
+use super::weight::Weight;
 use said::{Said, stands_alone};
 
 /// A place inside a wording or a number.
@@ -30,6 +32,24 @@ pub enum Place {
 struct Item {
     place: Place,
     said: Said,
+    /// How much less the way here weighs than the one that weighs most, so that states with the same prospects are one.
+    weight: Weight,
+}
+
+impl Item {
+    /// What tells items apart.
+    fn key(&self) -> (Place, Said) {
+        (self.place, self.said)
+    }
+
+    /// Further on, in what has been said already.
+    fn on(self, place: Place, gain: Weight) -> Item {
+        Item {
+            place,
+            weight: self.weight + gain,
+            ..self
+        }
+    }
 }
 
 /// Number of a state; see [`States`].
@@ -44,7 +64,8 @@ pub type ShapeId = u32;
 struct Open {
     /// Every place that the state stands in, ends of wordings and beginnings of numbers followed.
     items: Vec<Item>,
-    complete: bool,
+    /// What ending here adds to the weight; `None` if the utterance may not.
+    end: Option<Weight>,
     /// The places of the items, in order, none twice.
     places: Vec<Place>,
     /// Worked out when it is first asked for.
@@ -57,7 +78,7 @@ pub struct States {
     sets: Vec<Vec<Item>>,
     numbers: HashMap<Vec<Item>, StateId>,
     open: HashMap<StateId, Open>,
-    steps: HashMap<(StateId, Word), Option<StateId>>,
+    steps: HashMap<(StateId, Word), Option<(StateId, Weight)>>,
     shapes: Vec<Vec<Word>>,
     shape_numbers: HashMap<Vec<Place>, ShapeId>,
 }
@@ -68,6 +89,7 @@ impl States {
         let start = vec![Item {
             place: Place::Phrase(0),
             said: Said::default(),
+            weight: Weight::NONE,
         }];
         States {
             grammar,
@@ -83,9 +105,9 @@ impl States {
     /// Where an utterance begins.
     pub const START: StateId = 0;
 
-    /// The utterance may end in this state.
-    pub fn is_complete(&mut self, state: StateId) -> bool {
-        self.open(state).complete
+    /// What ending the utterance in this state adds to its weight; `None` if it may not end here.
+    pub fn end(&mut self, state: StateId) -> Option<Weight> {
+        self.open(state).end
     }
 
     /// Which words may follow this state: the number of the set.
@@ -120,28 +142,36 @@ impl States {
         &self.shapes[shape as usize]
     }
 
-    /// Where a word leads from a state; `None` if it may not follow.
-    pub fn step(&mut self, state: StateId, word: Word) -> Option<StateId> {
+    /// Where a word leads from a state and what it adds to the weight; `None` if it may not follow. The weight of a
+    /// wording is added as soon as the words tell it from others that weigh more.
+    pub fn step(&mut self, state: StateId, word: Word) -> Option<(StateId, Weight)> {
         if let Some(&known) = self.steps.get(&(state, word)) {
             return known;
         }
         let mut reached = Vec::new();
         for item in self.open(state).items.clone() {
-            let place = match item.place {
-                Place::Phrase(node) => self.grammar.automaton.next(node, word).map(Place::Phrase),
-                Place::Number { class, at, then } => {
-                    let next = self.grammar.automaton.numbers(class).next(at, word);
-                    next.map(|at| Place::Number { class, at, then })
+            let automaton = &self.grammar.automaton;
+            reached.extend(match item.place {
+                Place::Phrase(node) => {
+                    let next = automaton.next(node, word);
+                    next.map(|next| item.on(Place::Phrase(next), automaton.gain(node, next)))
                 }
-            };
-            reached.extend(place.map(|place| Item {
-                place,
-                said: item.said,
-            }));
+                Place::Number { class, at, then } => {
+                    let next = automaton.numbers(class).next(at, word);
+                    next.map(|at| item.on(Place::Number { class, at, then }, Weight::NONE))
+                }
+            });
         }
-        reached.sort_unstable();
-        reached.dedup();
-        let to = (!reached.is_empty()).then(|| self.number(reached));
+        // Of two ways to the same place the one that weighs more.
+        reached.sort_unstable_by_key(|item| (item.key(), Reverse(item.weight)));
+        reached.dedup_by_key(|item| item.key());
+        let gain = reached.iter().map(|item| item.weight).max();
+        let to = gain.map(|gain| {
+            for item in &mut reached {
+                item.weight = item.weight - gain;
+            }
+            (self.number(reached), gain)
+        });
         self.steps.insert((state, word), to);
         to
     }
@@ -166,44 +196,46 @@ impl States {
 
     fn work_out(&mut self, state: StateId) -> Open {
         let mut items = self.sets[state as usize].clone();
-        let mut complete = false;
+        let mut end: Option<Weight> = None;
         let mut at = 0;
         while at < items.len() {
             let item = items[at];
             at += 1;
             let mut reached = Vec::new();
+            let automaton = &self.grammar.automaton;
             match item.place {
                 Place::Phrase(node) => {
-                    for &fragment in self.grammar.automaton.accepts(node) {
+                    let ended = item.on(Place::Phrase(0), automaton.at_end(node));
+                    for &fragment in automaton.accepts(node) {
                         if let Some(said) = item.said.with(&self.grammar, fragment) {
-                            complete |= said.may_end();
-                            if !stands_alone(&self.grammar.automaton.fragment(fragment).fill) {
-                                reached.push(Item {
-                                    place: Place::Phrase(0),
-                                    said,
-                                });
+                            if said.may_end() {
+                                end = end.max(Some(ended.weight));
+                            }
+                            if !stands_alone(&automaton.fragment(fragment).fill) {
+                                reached.push(Item { said, ..ended });
                             }
                         }
                     }
-                    for (class, then) in self.grammar.automaton.number_arcs(node) {
-                        reached.push(Item {
-                            place: Place::Number { class, at: 0, then },
-                            said: item.said,
-                        });
+                    for (class, then) in automaton.number_arcs(node) {
+                        let number = Place::Number { class, at: 0, then };
+                        reached.push(item.on(number, automaton.gain(node, then)));
                     }
                 }
                 Place::Number { class, at, then } => {
-                    if self.grammar.automaton.numbers(class).value(at).is_some() {
-                        reached.push(Item {
-                            place: Place::Phrase(then),
-                            said: item.said,
-                        });
+                    if automaton.numbers(class).value(at).is_some() {
+                        reached.push(item.on(Place::Phrase(then), Weight::NONE));
                     }
                 }
             }
             for new in reached {
-                if !items.contains(&new) {
-                    items.push(new);
+                match items.iter().position(|known| known.key() == new.key()) {
+                    None => items.push(new),
+                    Some(known) if items[known].weight < new.weight => {
+                        // What follows from it weighs more too: it is followed once more.
+                        items[known] = new;
+                        at = at.min(known);
+                    }
+                    Some(_) => {}
                 }
             }
         }
@@ -212,7 +244,7 @@ impl States {
         places.dedup();
         Open {
             items,
-            complete,
+            end,
             places,
             shape: None,
         }

@@ -1,7 +1,8 @@
 //! The search for what was dictated: the grammar's sentences, scored by the model.
 //!
 //! A best-first search: of all sentences begun, the one that looks best goes on by one token. How a sentence looks is
-//! its score with an allowance for every token, so that a long one is not at a disadvantage against a short one.
+//! its score with an allowance for every token, so that a long one is not at a disadvantage against a short one, and
+//! with the weight of its wordings.
 //! Two beginnings with the same letters are one: the better goes on. Nothing is said twice, because the grammar knows
 //! no way back. The result is a list of sentences with their scores, and is the same for the same sound every time.
 
@@ -11,6 +12,7 @@ mod spelling;
 use std::collections::{BinaryHeap, HashSet};
 
 use super::engine::{Engine, EngineError, Token};
+use crate::grammar::weight::Weight;
 use path::Path;
 use spelling::Position;
 pub use spelling::Spelling;
@@ -252,6 +254,9 @@ fn find(
     Ok(found)
 }
 
+/// A way on: its score, what it adds to the weight, and the token with where it leads; the end has none.
+type Way = (f32, Weight, Option<(Token, Position)>);
+
 /// The path with each of the likeliest next tokens, and ended where it may end.
 fn ways_on(
     engine: &mut Engine,
@@ -263,30 +268,28 @@ fn ways_on(
     let scores = engine.scores(&path.tokens)?;
     let free = scores.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let (ways, may_end) = spelling.ways(path.position);
-    let mut likely: Vec<(f32, Option<(Token, Position)>)> = ways
+    let mut likely: Vec<Way> = ways
         .into_iter()
-        .map(|(token, to)| (scores[token as usize], Some((token, to))))
+        .map(|(token, to, gain)| (scores[token as usize], gain, Some((token, to))))
         .collect();
-    if may_end {
-        likely.push((scores[end as usize], None));
-    }
+    likely.extend(may_end.map(|gain| (scores[end as usize], gain, None)));
     if let Some(goal) = goal {
         let rest = &goal.letters[path.letters.len()..];
-        likely.retain(|(_, way)| match way {
+        likely.retain(|(.., way)| match way {
             Some((token, _)) => rest.starts_with(spelling.letters(*token)),
             None => rest.is_empty(),
         });
     }
     likely.sort_by(|a, b| {
         b.0.total_cmp(&a.0)
-            .then_with(|| a.1.map(|way| way.0).cmp(&b.1.map(|way| way.0)))
+            .then_with(|| a.2.map(|way| way.0).cmp(&b.2.map(|way| way.0)))
     });
     likely.truncate(BRANCHES);
     let best = likely.first().map_or(0.0, |way| way.0);
     likely.retain(|way| goal.is_some() || way.0 >= best - WIDTH);
-    let on = likely.into_iter().map(|(score, way)| {
+    let on = likely.into_iter().map(|(score, gain, way)| {
         let way = way.map(|(token, to)| (token, spelling.letters(token), to));
-        let mut next = path.on(score, score - free, way);
+        let mut next = path.on(score, score - free, gain.nats(), way);
         if let Some(goal) = goal {
             next.looks = goal.expected(&next);
         }

@@ -17,6 +17,9 @@ pub(super) struct Path {
     /// The sentence has ended there.
     pub ended: bool,
     pub score: f32,
+    /// Of its wordings, in nats, see [`Weight`](crate::grammar::weight::Weight): it orders the search and is no part of
+    /// the score, which says how well the sound fits.
+    pub weight: f32,
     pub bends: Vec<f32>,
     /// Its letters, see [`letters_in`](super::letters_in).
     pub letters: String,
@@ -33,6 +36,7 @@ impl Path {
             position,
             ended: false,
             score: 0.0,
+            weight: 0.0,
             bends: Vec::new(),
             letters: String::new(),
             trail: Vec::new(),
@@ -41,9 +45,10 @@ impl Path {
     }
 
     /// The path with a token more, its letters and where it leads, or with its end.
-    pub fn on(&self, score: f32, bend: f32, way: Option<(Token, &str, Position)>) -> Path {
+    pub fn on(&self, score: f32, bend: f32, gain: f32, way: Option<(Token, &str, Position)>) -> Path {
         let mut next = self.clone();
         next.score += score;
+        next.weight += gain;
         next.bends.push(bend);
         next.ended = way.is_none();
         if let Some((token, letters, position)) = way {
@@ -52,7 +57,7 @@ impl Path {
             next.position = position;
         }
         next.trail.push((next.letters.len(), next.score));
-        next.looks = next.score + ALLOWANCE * next.bends.len() as f32;
+        next.looks = next.score + next.weight + ALLOWANCE * next.bends.len() as f32;
         next
     }
 
@@ -96,5 +101,30 @@ impl Ord for Path {
         self.looks
             .total_cmp(&other.looks)
             .then_with(|| other.tokens.cmp(&self.tokens))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BinaryHeap;
+
+    use super::*;
+
+    /// Two words that sound nearly the same: the one that weighs less waits, unless it fits the sound so much better.
+    #[test]
+    fn a_weight_orders_the_search_and_leaves_the_score_alone() {
+        let begun = Path::beginning(Position::START);
+        let way = |token, letters| Some((token, letters, Position::START));
+        let common = |score| begun.on(score, score, 0.0, way(1, "twenty"));
+        let rare = |score| begun.on(score, score, -2.0, way(2, "empty"));
+        let first = |paths: [Path; 2]| BinaryHeap::from(paths).pop().map(|path| path.letters);
+        assert_eq!(first([rare(-1.0), common(-2.0)]).as_deref(), Some("twenty"));
+        assert_eq!(first([rare(-1.0), common(-3.5)]).as_deref(), Some("empty"));
+        let path = rare(-1.0);
+        assert_eq!(
+            (path.score, &path.bends[..], path.weight),
+            (-1.0, &[-1.0][..], -2.0)
+        );
+        assert_eq!(path.on(-0.5, 0.0, 0.0, None).looks, path.looks + ALLOWANCE - 0.5);
     }
 }

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use crate::grammar::Grammar;
 use crate::grammar::lexicon::Word;
 use crate::grammar::phrase_state::{ShapeId, StateId, States};
+use crate::grammar::weight::Weight;
 use crate::hear::engine::{Token, Vocabulary};
 
 /// Where a spelling stands.
@@ -19,6 +20,15 @@ pub struct Position {
     join: Join,
     /// How far into the letters of the next word; 0 before it.
     node: u32,
+}
+
+impl Position {
+    /// Before the first word.
+    pub const START: Position = Position {
+        state: States::START,
+        join: Join::Space,
+        node: 0,
+    };
 }
 
 /// How the next word may be joined to what is written already.
@@ -157,36 +167,39 @@ impl Spelling {
             self.tries.clear();
             self.trie_of.clear();
         }
-        Position {
-            state: States::START,
-            join: Join::Space,
-            node: 0,
-        }
+        Position::START
     }
 
-    /// The tokens that may follow `position`, with where they lead, and whether the utterance may end here.
-    pub fn ways(&mut self, position: Position) -> (Vec<(Token, Position)>, bool) {
+    /// The tokens that may follow `position`, with where they lead, and the end, if the utterance may end here; each with
+    /// what it adds to the weight of the wordings.
+    pub fn ways(&mut self, position: Position) -> (Vec<(Token, Position, Weight)>, Option<Weight>) {
         let mut tokens = Vec::new();
-        let trie = self.going_on(position, &mut tokens);
+        let trie = self.going_on(position, Weight::NONE, &mut tokens);
         if position.node == 0 {
-            return (tokens, self.states.is_complete(position.state));
+            return (tokens, self.states.end(position.state));
         }
         let Some((word, join)) = self.tries[trie].nodes[position.node as usize].whole else {
-            return (tokens, false);
+            return (tokens, None);
         };
-        let Some(state) = self.states.step(position.state, word) else {
-            return (tokens, false);
+        let Some((state, gain)) = self.states.step(position.state, word) else {
+            return (tokens, None);
         };
-        self.going_on(Position { state, join, node: 0 }, &mut tokens);
+        self.going_on(Position { state, join, node: 0 }, gain, &mut tokens);
         for (mark, join) in [(",", Join::Paused), (".", Join::Paused), ("-", Join::Hyphen)] {
             let marks = self.tokens.get(mark.as_bytes()).into_iter().flatten();
-            tokens.extend(marks.map(|&(token, _)| (token, Position { state, join, node: 0 })));
+            tokens.extend(marks.map(|&(token, _)| (token, Position { state, join, node: 0 }, gain)));
         }
-        (tokens, self.states.is_complete(state))
+        (tokens, self.states.end(state).map(|end| gain + end))
     }
 
-    /// Adds the tokens that go on in the letters of the next word; returns its trie.
-    fn going_on(&mut self, position: Position, tokens: &mut Vec<(Token, Position)>) -> usize {
+    /// Adds the tokens that go on in the letters of the next word, after words that added `gain` to the weight; returns
+    /// its trie.
+    fn going_on(
+        &mut self,
+        position: Position,
+        gain: Weight,
+        tokens: &mut Vec<(Token, Position, Weight)>,
+    ) -> usize {
         let trie = self.trie(position.state, position.join);
         if self.tries[trie].nodes[position.node as usize].ways.is_none() {
             let mut ways = Vec::new();
@@ -203,7 +216,7 @@ impl Spelling {
             .ways
             .iter()
             .flatten();
-        tokens.extend(ways.map(|&(token, node)| (token, Position { node, ..position })));
+        tokens.extend(ways.map(|&(token, node)| (token, Position { node, ..position }, gain)));
         trie
     }
 

@@ -47,10 +47,11 @@ impl Loader<'_> {
         };
         let start = said.span().start;
         let means = addition.means.as_ref();
-        for pieces in self.expanded(said, "")? {
+        let weight = self.weight(said)?;
+        for pieces in self.expanded(&said.text, "")? {
             let sentence: Vec<String> = pieces.iter().map(Piece::to_string).collect();
             let sentence = sentence.join(" ");
-            let steps = self.steps(&pieces, said)?;
+            let steps = self.steps(&pieces, &said.text)?;
             if classes(&steps) != classes(&meaning.core) {
                 return Err(self.fault(
                     start,
@@ -82,7 +83,7 @@ impl Loader<'_> {
                 let steps = [&frame[..*at], &steps, after].concat();
                 match self.another_meaning(&steps, *fragment) {
                     None => {
-                        self.automaton.add_wording(&steps, *fragment);
+                        self.automaton.add_wording(&steps, *fragment, weight);
                         added += 1;
                     }
                     // In a longer phrase the words may well mean something else; they go on meaning it.
