@@ -5,7 +5,7 @@ use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
-use super::number::{amount, degrees, graded};
+use super::number::{amount, degrees, graded, in_words};
 use super::{reckon, subject};
 
 /// What `apply` may look at besides the finding.
@@ -103,6 +103,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         }
         Fill::Number => amount(grammar, finding, number(0))?,
         Fill::Measure(template) => reckon::measure(grammar, finding, template, &part.values)?,
+        Fill::Grade(grade) => in_words(finding, grade)?,
         Fill::Strength => {
             if let Some(value) = part.values.first() {
                 graded(grammar, finding, *value)?;
@@ -127,7 +128,13 @@ pub fn apply_all(around: &Surroundings<'_>, finding: &mut Finding, parts: &[Part
         _ => 4,
     });
     let had_pain = finding.pain.is_some();
-    for part in ordered {
+    let (named, found): (Vec<&Part>, Vec<&Part>) =
+        ordered.into_iter().partition(|part| part.slot().is_context());
+    for part in named {
+        apply(around, finding, part)?;
+    }
+    subject::fit_joint_to_level(around.grammar, finding);
+    for part in found {
         apply(around, finding, part)?;
     }
     let said = |slot: Slot| parts.iter().any(|part| part.slot() == slot);

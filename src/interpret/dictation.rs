@@ -3,6 +3,7 @@
 use crate::finding::Outcome;
 use crate::grammar::fragment::{Fill, Slot};
 
+use super::besides::{places, tricks};
 use super::cover::Part;
 use super::resolve::Resolved;
 use super::{Interpreter, Reading, amend, named, new, talk, unclear};
@@ -32,7 +33,11 @@ impl Interpreter {
         {
             return unclear(why);
         }
-        let named = named(parts);
+        let named = named(&places(
+            &self.grammar,
+            words,
+            &tricks(&self.grammar, words, parts),
+        ));
         let misplaced =
             |pair: &[Part]| pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0;
         if unknown.is_empty() && named.windows(2).any(misplaced) {

@@ -1,7 +1,7 @@
 //! Words that can mean two things mean what leaves nothing open: every choice is read, and the best is taken.
 
 use crate::finding::Finding;
-use crate::grammar::fragment::Fill;
+use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 use super::resolve::{self, Resolved};
@@ -53,10 +53,17 @@ const MOST_MEANINGS: usize = 16;
 
 /// Every choice among what the words can mean, a result of a named test first.
 fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
+    let graded = parts.iter().any(|part| part.slot() == Slot::Strength);
     let mut all = vec![Vec::new()];
     for part in parts {
         let mut fills: Vec<&Fill> = part.fill.iter().chain(&part.or).collect();
-        fills.sort_by_key(|fill| !matches!(fill, Fill::ResultOf(_)));
+        // A grade is one of a muscle rather than of a test of the same name, anything else one of the test.
+        fills.sort_by_key(|fill| match fill {
+            Fill::ResultOf(_) => 0,
+            Fill::Muscle { .. } if graded => 1,
+            Fill::Muscle { .. } => 3,
+            _ => 2,
+        });
         if all.len() * fills.len() > MOST_MEANINGS {
             fills.truncate(1);
         }

@@ -2,6 +2,7 @@
 
 mod amend;
 mod apply;
+mod besides;
 mod carry;
 mod choose;
 mod context;

@@ -1,6 +1,6 @@
 //! Fragments → findings: an utterance is cut where a place would be said twice.
 
-use crate::grammar::fragment::Slot;
+use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 
@@ -106,8 +106,17 @@ fn contradicts_itself(draft: &[Part]) -> bool {
             && before.iter().any(|other| {
                 other.slot().place() == last.slot().place()
                     && (other.fill != last.fill || other.values != last.values)
+                    && !narrows(other, last)
             })
     })
+}
+
+/// The same movement by a name that fewer joints have: "extension five degrees of hyperextension".
+fn narrows(wide: &Part, narrow: &Part) -> bool {
+    let (Some(Fill::Movement(wide)), Some(Fill::Movement(narrow))) = (&wide.fill, &narrow.fill) else {
+        return false;
+    };
+    narrow.iter().all(|candidate| wide.contains(candidate))
 }
 
 /// What is named once, at the end of a breath, is of every finding in it that does not say it: "active one ten passive
