@@ -81,18 +81,15 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             pain.score = u8::try_from(number(0)).ok();
             pain.felt = number(0) > 0;
         }
-        Fill::PainArc => {
-            let pain = pain(finding);
-            pain.felt = true;
-            let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
-            pain.arc = Some(Arc { from, to });
-        }
+        Fill::PainArc => feel_arc(finding, number(0), number(1)),
         Fill::Degrees => degrees(finding, None, number(0)),
         Fill::DegreesShort => towards_straight(grammar, finding, -number(0).abs())?,
         Fill::DegreesPast => towards_straight(grammar, finding, number(0).abs())?,
         Fill::Span if finding.mode == Some(Mode::Resisted) => {
             return Err("a resisted movement has one grade, not a span".into());
         }
+        // Of a test: where it hurts.
+        Fill::Span if finding.kind == Kind::Test => feel_arc(finding, number(0), number(1)),
         Fill::Span => {
             let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
             degrees(finding, Some(from), to);
@@ -163,6 +160,16 @@ fn deny_pain(finding: &mut Finding) -> Result<(), String> {
     }
     pain.felt = false;
     Ok(())
+}
+
+/// Pain between two angles, whichever was said first.
+fn feel_arc(finding: &mut Finding, one: i32, other: i32) {
+    let pain = pain(finding);
+    pain.felt = true;
+    pain.arc = Some(Arc {
+        from: one.min(other),
+        to: one.max(other),
+    });
 }
 
 fn feel_pain(finding: &mut Finding) {
