@@ -57,7 +57,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             add_sign(finding, sign);
         }
         Fill::Landmark(mark) => {
-            if !reckon::by_marks(grammar, finding) {
+            if finding.kind != Kind::Movement || !reckon::by_marks(grammar, finding) {
                 return Err("this movement is not measured by a mark on the body".into());
             }
             add_sign(finding, mark);

@@ -4,7 +4,7 @@ use crate::finding::Control;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
-use super::{Interpreter, Reading, amend, named, unclear};
+use super::{Interpreter, Reading, amend, named, talk, unclear};
 use crate::finding::Outcome;
 
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
@@ -23,6 +23,9 @@ impl Interpreter {
         };
         let (said, changes) = (&parts[..at], named(&parts[at + 1..]));
         let unknown = parts[at + 1..].iter().any(|part| part.fill.is_none());
+        if unknown && talk::is_spoken(&self.grammar, words, parts) {
+            return self.dictation(words, &unopened(parts));
+        }
         if said
             .iter()
             .all(|part| part.fill.is_some() && part.slot() == Slot::None && opens(part).is_none())

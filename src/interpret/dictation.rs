@@ -8,8 +8,6 @@ use super::cover::Part;
 use super::resolve::Resolved;
 use super::{Interpreter, Reading, amend, named, new, talk, unclear};
 
-/// So many words of talk make an utterance talk, whatever else is in it.
-const MOST_TALK: usize = 2;
 /// An utterance with an unknown word is asked about, not passed over, if at most this share of it is unknown.
 const MOST_UNKNOWN: f64 = 0.25;
 
@@ -20,7 +18,7 @@ impl Interpreter {
             .filter(|part| part.fill.is_none())
             .map(|part| &words[part.span.0])
             .collect();
-        let talk = unknown
+        let of_talk = unknown
             .iter()
             .filter(|word| self.grammar.talk.contains(**word))
             .count();
@@ -29,15 +27,13 @@ impl Interpreter {
             _ => None,
         });
         if let Some(why) = asked
-            && talk < MOST_TALK
+            && of_talk < talk::MOST_TALK
         {
             return unclear(why);
         }
-        let named = named(&places(
-            &self.grammar,
-            words,
-            &tricks(&self.grammar, words, parts),
-        ));
+        let parts = tricks(&self.grammar, words, parts);
+        let parts = places(&self.grammar, words, &parts);
+        let named = named(&parts);
         let misplaced =
             |pair: &[Part]| pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0;
         if unknown.is_empty() && named.windows(2).any(misplaced) {
@@ -50,13 +46,13 @@ impl Interpreter {
             let near = unknown.len() as f64 <= MOST_UNKNOWN * length as f64;
             let results = named.iter().filter(|part| part.slot().is_result()).count();
             let leans = results >= 2 && !self.context.is_empty();
-            if leans && talk == 0 {
+            if leans && of_talk == 0 {
                 return unclear("there is a word in it that I do not know");
             }
             return if context
                 && result
-                && talk < MOST_TALK
-                && ((near && talk == 0) || talk::speaks_the_trade(&named))
+                && of_talk < talk::MOST_TALK
+                && ((near && of_talk == 0) || talk::speaks_the_trade(&named))
             {
                 unclear("there is a word in it that I do not know")
             } else {
