@@ -33,6 +33,8 @@ pub enum Fill {
     Range(String),
     EndFeel(String),
     Power(String),
+    /// A grade of strength in words.
+    Grade(String),
     PainFelt(bool),
     /// Pain under the finger.
     Tender(bool),
@@ -153,7 +155,7 @@ impl Fill {
             | Fill::Less
             | Fill::Landmark(_)
             | Fill::Measure(_) => Slot::Amount,
-            Fill::Strength => Slot::Strength,
+            Fill::Strength | Fill::Grade(_) => Slot::Strength,
             Fill::Result(_) | Fill::ResultOf(_) => Slot::Result,
             Fill::Sign(_) | Fill::PainSign(_) => Slot::Sign,
             Fill::LocalSign(_) => Slot::LocalSign,

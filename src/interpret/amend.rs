@@ -89,7 +89,7 @@ fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<()
     let (named, found): (Vec<Part>, Vec<Part>) =
         parts.iter().cloned().partition(|part| part.slot().is_context());
     let mode = finding.mode;
-    apply_all(&unplaced(grammar), finding, &named)?;
+    put_in(grammar, finding, &named)?;
     if named.iter().any(|part| part.fill == Some(Fill::OtherSide)) {
         finding.side = finding.side.and_then(Side::opposite);
     }
@@ -101,6 +101,22 @@ fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<()
     }
     apply_all(&unplaced(grammar), finding, &found)?;
     finish(grammar, finding)
+}
+
+/// The finding with `parts` put in. Of tests and muscles that share a name, the one at the joint of what is replaced is
+/// meant.
+fn put_in(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
+    let of_test = finding.test.as_deref().and_then(|name| grammar.test(name));
+    let of_muscle = finding.muscle.as_deref().and_then(|name| grammar.muscle(name));
+    let joint = of_test
+        .and_then(|test| test.joints.first())
+        .or(of_muscle.map(|muscle| &muscle.joint))
+        .cloned();
+    let around = Surroundings {
+        grammar,
+        joint: joint.as_deref(),
+    };
+    apply_all(&around, finding, parts)
 }
 
 /// No joint at hand but the finding's own.

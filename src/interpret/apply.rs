@@ -5,7 +5,7 @@ use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
-use super::number::{amount, degrees, graded};
+use super::number::{amount, degrees, graded, in_words};
 use super::{reckon, subject};
 
 /// What `apply` may look at besides the finding.
@@ -57,7 +57,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             add_sign(finding, sign);
         }
         Fill::Landmark(mark) => {
-            if !reckon::by_marks(grammar, finding) {
+            if finding.kind != Kind::Movement || !reckon::by_marks(grammar, finding) {
                 return Err("this movement is not measured by a mark on the body".into());
             }
             add_sign(finding, mark);
@@ -81,18 +81,15 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             pain.score = u8::try_from(number(0)).ok();
             pain.felt = number(0) > 0;
         }
-        Fill::PainArc => {
-            let pain = pain(finding);
-            pain.felt = true;
-            let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
-            pain.arc = Some(Arc { from, to });
-        }
+        Fill::PainArc => feel_arc(finding, number(0), number(1)),
         Fill::Degrees => degrees(finding, None, number(0)),
         Fill::DegreesShort => towards_straight(grammar, finding, -number(0).abs())?,
         Fill::DegreesPast => towards_straight(grammar, finding, number(0).abs())?,
         Fill::Span if finding.mode == Some(Mode::Resisted) => {
             return Err("a resisted movement has one grade, not a span".into());
         }
+        // Of a test: where it hurts.
+        Fill::Span if finding.kind == Kind::Test => feel_arc(finding, number(0), number(1)),
         Fill::Span => {
             let (from, to) = (number(0).min(number(1)), number(0).max(number(1)));
             degrees(finding, Some(from), to);
@@ -103,6 +100,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         }
         Fill::Number => amount(grammar, finding, number(0))?,
         Fill::Measure(template) => reckon::measure(grammar, finding, template, &part.values)?,
+        Fill::Grade(grade) => in_words(finding, grade)?,
         Fill::Strength => {
             if let Some(value) = part.values.first() {
                 graded(grammar, finding, *value)?;
@@ -127,7 +125,13 @@ pub fn apply_all(around: &Surroundings<'_>, finding: &mut Finding, parts: &[Part
         _ => 4,
     });
     let had_pain = finding.pain.is_some();
-    for part in ordered {
+    let (named, found): (Vec<&Part>, Vec<&Part>) =
+        ordered.into_iter().partition(|part| part.slot().is_context());
+    for part in named {
+        apply(around, finding, part)?;
+    }
+    subject::fit_joint_to_level(around.grammar, finding);
+    for part in found {
         apply(around, finding, part)?;
     }
     let said = |slot: Slot| parts.iter().any(|part| part.slot() == slot);
@@ -156,6 +160,16 @@ fn deny_pain(finding: &mut Finding) -> Result<(), String> {
     }
     pain.felt = false;
     Ok(())
+}
+
+/// Pain between two angles, whichever was said first.
+fn feel_arc(finding: &mut Finding, one: i32, other: i32) {
+    let pain = pain(finding);
+    pain.felt = true;
+    pain.arc = Some(Arc {
+        from: one.min(other),
+        to: one.max(other),
+    });
 }
 
 fn feel_pain(finding: &mut Finding) {

@@ -110,7 +110,12 @@ fn carry_joint(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context
     // A movement that only another joint makes is of that joint.
     let elsewhere = candidates.len() == 1;
     if fits || !elsewhere {
-        finding.joint = context.joint.clone();
+        // The next joint of the same digit, if only that one makes it.
+        let beside = candidates
+            .iter()
+            .map(|(joint, _)| &grammar.joints[*joint].name)
+            .find(|name| !fits && context.joint.as_ref().is_some_and(|here| same_limb(here, name)));
+        finding.joint = beside.or(context.joint.as_ref()).cloned();
     }
     if fits {
         finding.movement = context.movement.clone();

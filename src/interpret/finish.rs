@@ -62,6 +62,10 @@ fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
         Kind::Muscle => Some(grammar.muscle(finding.muscle.as_deref()?)?.sided),
         Kind::Test => Some(grammar.test(finding.test.as_deref()?)?.sided),
         Kind::Note => Some(false),
+        Kind::Girth => {
+            let part = finding.level.as_deref()?.split(", ").next()?;
+            grammar.midline.contains(part).then_some(false)
+        }
         Kind::Palpation if finding.structure.is_some() => {
             let midline = finding
                 .structure

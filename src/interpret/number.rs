@@ -55,6 +55,7 @@ pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<
         // One plus, two plus and three plus are other names of the grades.
         (Kind::Test, Some(Scale::Laxity)) if value.sign >= 0 => of_test(grammar, finding, value.number)?,
         (Kind::Test, Some(Scale::Count(_))) if value.sign == 0 => of_test(grammar, finding, value.number)?,
+        (Kind::Test, Some(Scale::Unit(_))) if value.sign >= 0 => of_test(grammar, finding, value.number)?,
         (Kind::Test, None) => strength(finding, grade(value)),
         (Kind::Palpation, _) => {
             let sign = grammar.readback.finding.strength.replace("{}", &grade(value));
@@ -62,6 +63,15 @@ pub fn graded(grammar: &Grammar, finding: &mut Finding, value: Value) -> Result<
         }
         _ => return Err("a grade like that can't be said of what was named".into()),
     }
+    Ok(())
+}
+
+/// A grade of strength that was said in words.
+pub fn in_words(finding: &mut Finding, grade: &str) -> Result<(), String> {
+    if !matches!(finding.kind, Kind::Movement | Kind::Muscle) {
+        return Err("a grade like that can't be said of what was named".into());
+    }
+    strength(finding, grade.into());
     Ok(())
 }
 

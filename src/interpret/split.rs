@@ -1,6 +1,7 @@
 //! Fragments → findings: an utterance is cut where a place would be said twice.
 
-use crate::grammar::fragment::Slot;
+use crate::finding::Side;
+use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 
@@ -58,6 +59,9 @@ pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
     if drafts.iter().rev().skip(1).any(|draft| !has_result(draft)) {
         return Err("two different things were said for one place".into());
     }
+    if drafts.len() > 1 && drafts.last().is_some_and(|last| both_of_them(last)) {
+        return Err("\"both\" may be both sides or both movements: say it of each".into());
+    }
     share(&mut drafts);
     Ok(drafts)
 }
@@ -106,8 +110,31 @@ fn contradicts_itself(draft: &[Part]) -> bool {
             && before.iter().any(|other| {
                 other.slot().place() == last.slot().place()
                     && (other.fill != last.fill || other.values != last.values)
+                    && !narrows(other, last)
             })
     })
+}
+
+/// "Internal rotation thirty five, external rotation forty five, both firm": the last finding names both after its own
+/// result and goes on to another.
+fn both_of_them(last: &[Part]) -> bool {
+    let found = last.iter().position(|part| part.slot().is_result());
+    let named = found.is_some_and(|found| last[..found].iter().any(|part| part.slot().is_subject()));
+    named
+        && last.windows(2).enumerate().any(|(at, pair)| {
+            found.is_some_and(|found| at > found)
+                && pair[0].fill == Some(Fill::Side(Side::Both))
+                && pair[0].span.1 - pair[0].span.0 == 1
+                && pair[1].slot().is_result()
+        })
+}
+
+/// The same movement by a name that fewer joints have: "extension five degrees of hyperextension".
+fn narrows(wide: &Part, narrow: &Part) -> bool {
+    let (Some(Fill::Movement(wide)), Some(Fill::Movement(narrow))) = (&wide.fill, &narrow.fill) else {
+        return false;
+    };
+    narrow.iter().all(|candidate| wide.contains(candidate))
 }
 
 /// What is named once, at the end of a breath, is of every finding in it that does not say it: "active one ten passive

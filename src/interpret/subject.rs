@@ -1,8 +1,10 @@
 //! What a finding is about, named: the joint's movement, a muscle, a test, a structure or a part measured around.
 
 use crate::finding::{Doubt, Finding, Kind};
-use crate::grammar::Grammar;
 use crate::grammar::fragment::Fill;
+use crate::grammar::{Grammar, Joint};
+
+use super::every_fill;
 
 /// Names of the fields in doubt, as the published JSON spells them.
 const MUSCLE: &str = "muscle";
@@ -26,6 +28,24 @@ fn about(finding: &mut Finding, kind: Kind) {
 pub fn name_joint(grammar: &Grammar, finding: &mut Finding, joint: usize) {
     finding.joint = Some(grammar.joints[joint].name.clone());
     refit_movement(grammar, finding);
+}
+
+/// A level names the limb that it is of: the second toe's P I P joint is one of the toes, however its name is shared.
+pub fn fit_joint_to_level(grammar: &Grammar, finding: &mut Finding) {
+    let (Some(joint), Some(level)) = (&finding.joint, &finding.level) else {
+        return;
+    };
+    let last = |name: &str| name.rsplit(' ').next().unwrap_or_default().to_string();
+    let limb = last(level);
+    let limb = limb.strip_suffix('s').unwrap_or(&limb);
+    if finding.kind != Kind::Movement || joint.contains(limb) {
+        return;
+    }
+    let of_limb = |other: &&Joint| other.name.contains(limb) && last(&other.name) == last(joint);
+    if let Some(other) = grammar.joints.iter().find(of_limb) {
+        finding.joint = Some(other.name.clone());
+        refit_movement(grammar, finding);
+    }
 }
 
 /// After the joint has changed: the movement that the same wording names there, "internal rotation" for one.
@@ -71,7 +91,12 @@ pub fn name_movement(
         .find(|(joint, _)| Some(grammar.joints[*joint].name.as_str()) == here);
     match (fitting, candidates) {
         (Some(candidate), _) => finding.movement = Some(name(candidate)),
-        (None, _) if here.is_some() => return Err("this joint does not make that movement".into()),
+        (None, several) if here.is_some() => {
+            let (joint, movement) = neighbour(grammar, here.unwrap_or_default(), several)
+                .ok_or("this joint does not make that movement")?;
+            finding.joint = Some(grammar.joints[joint].name.clone());
+            finding.movement = Some(name(&(joint, movement)));
+        }
         (None, [only]) => {
             finding.joint = Some(grammar.joints[only.0].name.clone());
             finding.movement = Some(name(only));
@@ -80,6 +105,15 @@ pub fn name_movement(
         (None, several) => finding.movement = several.first().map(name),
     }
     Ok(())
+}
+
+/// The movement that is named with this joint, but belongs to the one beside it: the grammar has a wording for the two
+/// together.
+fn neighbour(grammar: &Grammar, joint: &str, candidates: &[(usize, usize)]) -> Option<(usize, usize)> {
+    candidates.iter().copied().find(|&(other, movement)| {
+        let together = format!("{joint} {}", grammar.joints[other].movements[movement].name);
+        every_fill(grammar, &together) == [Fill::Movement(vec![(other, movement)])]
+    })
 }
 
 /// Names the muscle that fits the joint; where several do, which of them is in doubt.

@@ -10,6 +10,16 @@ use super::cover::Part;
 /// never told.
 const TRADE_PLACES: usize = 4;
 
+/// So many words of talk make an utterance talk, whatever else is in it.
+pub const MOST_TALK: usize = 2;
+
+/// Words that the grammar does not know where they stand are, often enough, words of people talking.
+pub fn is_spoken(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
+    let unknown = parts.iter().filter(|part| part.fill.is_none());
+    let talk = unknown.filter(|part| grammar.talk.contains(&words[part.span.0]));
+    talk.count() >= MOST_TALK
+}
+
 /// A saying of the grammar's list, or a question: "is the left knee painful".
 pub fn is_saying(grammar: &Grammar, words: &[String], parts: &[Part]) -> bool {
     let asks = words.first().is_some_and(|word| grammar.questions.contains(word))

@@ -19,6 +19,7 @@ impl Loader<'_> {
                 "range" => Fill::Range(name),
                 "end feel" => Fill::EndFeel(name),
                 "power" => Fill::Power(name),
+                "grade" => Fill::Grade(name),
                 "pain" => match name.as_str() {
                     "felt" => Fill::PainFelt(true),
                     "none" => Fill::PainFelt(false),

@@ -1,0 +1,58 @@
+//! Names that are no finding of their own but say something of the one before: a trick movement, a place that hurts.
+
+use crate::grammar::Grammar;
+use crate::grammar::fragment::{Fill, Slot};
+
+use super::cover::Part;
+use super::every_fill;
+
+/// A word that makes a trick movement of the movement named after it.
+const WITH: &str = "with";
+
+/// "With hip hitching and lumbar flexion": a movement named after a sign, with nothing found of it, is one more sign.
+pub fn tricks(grammar: &Grammar, words: &[String], parts: &[Part]) -> Vec<Part> {
+    let mut parts = parts.to_vec();
+    for at in 2..parts.len() {
+        let joined = parts[at - 1].slot() == Slot::None && parts[at - 1].fill.is_some();
+        let goes_on = parts
+            .get(at + 1)
+            .is_none_or(|next| next.slot() == Slot::None || matches!(next.fill, Some(Fill::Sign(_))));
+        let named = matches!(parts[at].fill, Some(Fill::Movement(_)));
+        if !(joined && named && goes_on && parts[at - 2].slot() == Slot::Sign) {
+            continue;
+        }
+        let (from, to) = parts[at].span;
+        let trick = format!("{WITH} {}", words[from..to].join(" "));
+        if let [sign @ Fill::Sign(_)] = every_fill(grammar, &trick).as_slice() {
+            parts[at].fill = Some(sign.clone());
+            parts[at].or.clear();
+        }
+    }
+    parts
+}
+
+/// "Inversion thirty painful over the lateral malleolus": a structure named after what was found, with a word of place
+/// before it and nothing found on it, is where that was.
+pub fn places(grammar: &Grammar, words: &[String], parts: &[Part]) -> Vec<Part> {
+    let mut parts = parts.to_vec();
+    for at in 1..parts.len() {
+        let found = match parts[at - 1].fill {
+            Some(Fill::PainFelt(felt)) => felt,
+            Some(Fill::PainScore | Fill::Result(_) | Fill::PainSign(_)) => true,
+            _ => false,
+        };
+        let mut before = parts[..at].iter();
+        let of = before.any(|part| matches!(part.slot(), Slot::Movement | Slot::Test | Slot::Muscle));
+        let nothing_on_it = parts.get(at + 1).is_none_or(|next| !next.slot().is_result());
+        let (from, to) = parts[at].span;
+        if !(found && of && nothing_on_it && matches!(parts[at].fill, Some(Fill::Structure(_)))) {
+            continue;
+        }
+        let bare = every_fill(grammar, &words[from + 1..to].join(" "));
+        if bare.first() == parts[at].fill.as_ref() {
+            parts[at].fill = Some(Fill::Sign(words[from..to].join(" ")));
+            parts[at].or.clear();
+        }
+    }
+    parts
+}
