@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod devices;
+mod draw;
 mod events;
 mod grammar;
 mod hear;
