@@ -3,6 +3,7 @@
 mod engine;
 mod grammar_checks;
 mod grammar_commands;
+mod grammar_draw;
 mod grammar_errors;
 mod hear;
 mod interpret;

@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
 """Speaks the sets of clips that recognition is measured and fitted with; see README.md beside this file.
 
-    make.py [--out FOLDER] [--couchside PROGRAM] [--only ENGINE]… [--tenth] [SET…]
+    make.py [--out FOLDER] [--couchside PROGRAM] [--only ENGINE]… [--one-in N] [SET…]
 
 The sets are report, fit and talk, and train if it is named. What was spoken before is kept and not spoken again.
-`--only` uses these engines' voices alone, `--tenth` makes a tenth of each set: for a quick look.
+`--only` uses these engines' voices alone, `--one-in` makes so much less of each set: for a quick look.
 """
 
 import argparse
@@ -71,14 +71,13 @@ def arguments():
     reader.add_argument("--out", type=Path, default=HERE.parents[1] / ".cache" / "speech")
     reader.add_argument("--couchside", default=str(HERE.parents[1] / "target" / "release" / "couchside"))
     reader.add_argument("--only", action="append", metavar="ENGINE", choices=list(engines.ENGINES))
-    reader.add_argument("--tenth", action="store_true")
+    reader.add_argument("--one-in", type=int, default=1, metavar="N", dest="part")
     reader.add_argument("--workers", type=int, default=os.cpu_count())
     options = reader.parse_args()
     unknown = set(options.sets) - {*SETS, "talk"}
     if unknown:
         reader.error(f"no such set: {', '.join(sorted(unknown))}")
     options.sets = options.sets or ["report", "fit", "talk"]
-    options.part = 10 if options.tenth else 1
     return options
 
 

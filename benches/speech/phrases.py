@@ -63,7 +63,7 @@ class Asides:
             used.setdefault(match[1], []).append(self.random.choice(left))
             return used[match[1]][-1]
 
-        return re.sub(r"{(\w+)}", pick, template)
+        return " ".join(re.sub(r"{(\w+)}", pick, template).split())
 
 
 def asides(seed, counts, seen):

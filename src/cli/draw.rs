@@ -141,6 +141,7 @@ fn says_it_all(grammar: &Grammar, utterance: &Utterance, outcome: &Outcome, find
                     .iter()
                     .any(|&test| finding.test.as_ref() == Some(&grammar.tests[test].name))
             }),
+            Fill::Girth(_) => any(&|finding| finding.girth_cm.is_some()),
             Fill::Structure(structure) => any(&|finding| finding.structure.as_ref() == Some(structure)),
             Fill::Mode(mode) => any(&|finding| finding.mode == Some(*mode)),
             Fill::EndFeel(end_feel) => any(&|finding| finding.end_feel.as_ref() == Some(end_feel)),

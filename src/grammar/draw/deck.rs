@@ -91,7 +91,16 @@ impl Decks {
             (Of::Any, fill) => !leans(fill),
             _ => false,
         };
-        let fitting: Vec<FragmentId> = self.slots.get(&ask.slot)?.iter().copied().filter(fits).collect();
-        (!fitting.is_empty()).then(|| fitting[chance.below(fitting.len())])
+        let fitting = self.slots.get(&ask.slot)?.iter().copied().filter(fits);
+        // One that only ever belongs to what was said before it is the unusual wording.
+        let weight = |id: FragmentId| {
+            if grammar.automaton.fragment(id).after {
+                1
+            } else {
+                9
+            }
+        };
+        let weighted: Vec<(usize, FragmentId)> = fitting.map(|id| (weight(id), id)).collect();
+        chance.weighted(&weighted)
     }
 }

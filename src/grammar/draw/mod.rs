@@ -90,12 +90,13 @@ impl Drawing {
         let mut fragments = Vec::new();
         for ask in asked {
             let fragment = self.decks.fragment(ask, &self.grammar, &mut self.chance)?;
-            for step in self.wordings.of(fragment, &mut self.chance)?.to_vec() {
+            let steps = self.wordings.of(fragment, &mut self.chance)?.to_vec();
+            let mut values = self.values(&steps, ask).into_iter();
+            for step in steps {
                 match step {
                     Step::Word(word) => words.push(word),
                     Step::Number(class) => {
-                        let value = self.value(class, ask);
-                        let number = self.wordings.number(class, value, &mut self.chance)?;
+                        let number = self.wordings.number(class, values.next()?, &mut self.chance)?;
                         words.extend_from_slice(number);
                     }
                 }
@@ -114,6 +115,20 @@ impl Drawing {
             said: said.join(" "),
             fragments,
         })
+    }
+
+    /// The numbers that a wording asks for; from here to there goes upwards.
+    fn values(&mut self, steps: &[Step], ask: &Ask) -> Vec<Value> {
+        let classes = steps.iter().filter_map(|step| match step {
+            Step::Number(class) => Some(*class),
+            Step::Word(_) => None,
+        });
+        let classes: Vec<Class> = classes.collect();
+        let mut values: Vec<Value> = classes.iter().map(|&class| self.value(class, ask)).collect();
+        if classes.iter().all(|&class| class == Class::Degrees) {
+            values.sort_by_key(|value| value.number);
+        }
+        values
     }
 
     /// A number of a class, most often as they are read off: degrees in fives, within what is asked for.

@@ -2,7 +2,7 @@
 
 use super::chance::Chance;
 use super::deck::Subject;
-use crate::finding::Mode;
+use crate::finding::{Mode, Side};
 use crate::grammar::Grammar;
 use crate::grammar::automaton::FragmentId;
 use crate::grammar::fragment::{Fill, Slot};
@@ -140,11 +140,20 @@ pub(super) fn asked(
     }
 }
 
+fn side(chance: &mut Chance) -> Ask {
+    let like: fn(&Fill) -> bool = match chance.below(100) {
+        0..44 => |fill| *fill == Fill::Side(Side::Left),
+        44..88 => |fill| *fill == Fill::Side(Side::Right),
+        _ => |fill| *fill == Fill::Side(Side::Both),
+    };
+    ask(Slot::Side, Of::Like(like))
+}
+
 fn whole_movement(joint: usize, movement: usize, grammar: &Grammar, chance: &mut Chance) -> Vec<Ask> {
     let of = &grammar.joints[joint].movements[movement];
     let mut context = Vec::new();
     if of.sided && chance.percent(97) {
-        context.push(ask(Slot::Side, Of::Any));
+        context.push(side(chance));
     }
     if chance.percent(92) {
         context.push(ask(Slot::Joint, Of::Joint(joint)));
@@ -298,9 +307,9 @@ fn whole_named(about: About, fragment: FragmentId, chance: &mut Chance) -> Vec<A
         }
     }
     match chance.below(100) {
-        0..78 => subject.insert(0, ask(Slot::Side, Of::Any)),
-        78..84 => subject.push(ask(Slot::Side, Of::Any)),
-        84..90 => results.push(ask(Slot::Side, Of::Any)),
+        0..78 => subject.insert(0, side(chance)),
+        78..84 => subject.push(side(chance)),
+        84..90 => results.push(side(chance)),
         _ => {}
     }
     subject.extend(results);
@@ -315,12 +324,12 @@ fn is_result(fill: &Fill) -> bool {
 fn again(reach: [i32; 2], chance: &mut Chance) -> Vec<Ask> {
     let mode = chance.weighted(&MODES[..3]).flatten();
     let mut asked = Vec::new();
-    let side = chance.percent(50);
-    if side {
-        asked.push(ask(Slot::Side, Of::Any));
+    let other_side = chance.percent(50);
+    if other_side {
+        asked.push(side(chance));
     }
-    asked.extend(mode.filter(|_| !side || chance.percent(40)).map(in_mode));
-    let mode = mode.filter(|_| asked.len() > usize::from(side));
+    let mode = mode.filter(|_| !other_side || chance.percent(40));
+    asked.extend(mode.map(in_mode));
     asked.extend(results(mode, reach, false, chance));
     asked
 }
@@ -334,7 +343,7 @@ fn follows(
     chance: &mut Chance,
 ) -> Vec<Ask> {
     let reach = grammar.joints[joint].movements[movement].reach;
-    let side = ask(Slot::Side, Of::Any);
+    let side = side(chance);
     match chance.below(100) {
         0..42 => again(reach, chance),
         42..52 => vec![side, ask(Slot::Copy, Of::Leaning)],
