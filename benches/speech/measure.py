@@ -43,7 +43,8 @@ def main(folders):
     print(f"{len(lengths)} clips, {sum(lengths) / 60:.0f} minutes; the median lasts {np.median(lengths):.1f} s, the longest {max(lengths):.1f} s")
     for noise, found in sorted(measured.items()):
         stated = float(noise.split(", ")[1].removesuffix(" dB"))
-        print(f"{noise:16} {len(found):5} clips, measured {np.median(found):5.1f} dB (middle half {np.quantile(found, 0.25):.1f} to {np.quantile(found, 0.75):.1f})")
+        low, middle, high = np.quantile(found, (0.25, 0.5, 0.75))
+        print(f"{noise:16} {len(found):5} clips, measured {middle:5.1f} dB (middle half {low:.1f} to {high:.1f})")
         if abs(np.median(found) - stated) > TOLERANCE_DB:
             faults.append(f"{noise}: the median is {np.median(found):.1f} dB")
     for fault in faults:

@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::about::About;
 use super::chance::Chance;
 use super::leans;
-use super::recipe::{About, Ask, Of};
+use super::recipe::{Ask, Of};
 use crate::grammar::Grammar;
 use crate::grammar::automaton::FragmentId;
 use crate::grammar::fragment::{Fill, Slot};

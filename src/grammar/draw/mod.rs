@@ -4,9 +4,11 @@
 //! vocabulary, and the automaton of [`super::phrase_state`] must accept them in a row. What the words mean is not
 //! decided here: that is the interpreter's, and a caller drops what it doubts.
 
+mod about;
 mod chance;
 mod deck;
 mod recipe;
+mod results;
 mod wordings;
 
 use std::sync::Arc;
@@ -68,10 +70,10 @@ impl Drawing {
     /// The next phrase that the automaton accepts; `None` where this turn's recipe came to nothing, and the next call
     /// may do better.
     pub fn draw(&mut self) -> Option<Drawn> {
-        let about = self.chance.weighted(&recipe::ABOUT)?;
+        let about = self.chance.weighted(&about::ABOUT)?;
         let mut subject = self.decks.next(about, &self.grammar, &mut self.chance)?;
         let mut utterances = Vec::new();
-        for turn in 0..recipe::turns(about, &mut self.chance) {
+        for turn in 0..about::turns(about, &mut self.chance) {
             let said = (0..TRIES).find_map(|_| {
                 let asked = recipe::asked(about, turn, &mut subject, &self.grammar, &mut self.chance);
                 self.put(&asked)

@@ -1,82 +1,12 @@
 //! Which places of a finding are spoken of, in which order and how often: the habits of dictation, as weights.
 
+use super::about::About;
 use super::chance::Chance;
 use super::deck::Subject;
-use crate::finding::{Mode, Side};
+use super::results::{MODES, amount, in_mode, pain, results, side};
 use crate::grammar::Grammar;
 use crate::grammar::automaton::FragmentId;
 use crate::grammar::fragment::{Fill, Slot};
-
-/// What a phrase is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum About {
-    Movement,
-    /// Two findings in one breath.
-    Breath,
-    Muscle,
-    Test,
-    Palpation,
-    Girth,
-    Sign,
-    Control,
-    /// Two or three utterances, the later ones leaning on the first.
-    Chain,
-}
-
-/// How often each comes, in percent.
-pub(super) const ABOUT: [(usize, About); 9] = [
-    (39, About::Movement),
-    (4, About::Breath),
-    (11, About::Muscle),
-    (14, About::Test),
-    (6, About::Palpation),
-    (3, About::Girth),
-    (4, About::Sign),
-    (7, About::Control),
-    (12, About::Chain),
-];
-
-impl About {
-    pub(super) const ALL: [About; 9] = [
-        About::Movement,
-        About::Breath,
-        About::Muscle,
-        About::Test,
-        About::Palpation,
-        About::Girth,
-        About::Sign,
-        About::Control,
-        About::Chain,
-    ];
-
-    /// Its name in the output.
-    pub(super) fn name(self) -> &'static str {
-        match self {
-            About::Movement => "movement",
-            About::Breath => "breath",
-            About::Muscle => "muscle",
-            About::Test => "test",
-            About::Palpation => "palpation",
-            About::Girth => "girth",
-            About::Sign => "sign",
-            About::Control => "control",
-            About::Chain => "chain",
-        }
-    }
-
-    /// The place whose fragments are dealt in turn.
-    pub(super) fn deck(self) -> Slot {
-        match self {
-            About::Movement | About::Breath | About::Chain => Slot::Movement,
-            About::Muscle => Slot::Muscle,
-            About::Test => Slot::Test,
-            About::Palpation => Slot::Structure,
-            About::Girth => Slot::Girth,
-            About::Sign => Slot::LocalSign,
-            About::Control => Slot::None,
-        }
-    }
-}
 
 /// Which fragments of a place will do.
 #[derive(Clone, Copy)]
@@ -101,19 +31,11 @@ pub(super) struct Ask {
     pub within: [i32; 2],
 }
 
-fn ask(slot: Slot, of: Of) -> Ask {
+pub(super) fn ask(slot: Slot, of: Of) -> Ask {
     Ask {
         slot,
         of,
         within: [0, 90],
-    }
-}
-
-/// How many utterances.
-pub(super) fn turns(about: About, chance: &mut Chance) -> usize {
-    match about {
-        About::Chain => 2 + chance.below(2),
-        _ => 1,
     }
 }
 
@@ -140,15 +62,6 @@ pub(super) fn asked(
     }
 }
 
-fn side(chance: &mut Chance) -> Ask {
-    let like: fn(&Fill) -> bool = match chance.below(100) {
-        0..44 => |fill| *fill == Fill::Side(Side::Left),
-        44..88 => |fill| *fill == Fill::Side(Side::Right),
-        _ => |fill| *fill == Fill::Side(Side::Both),
-    };
-    ask(Slot::Side, Of::Like(like))
-}
-
 fn whole_movement(joint: usize, movement: usize, grammar: &Grammar, chance: &mut Chance) -> Vec<Ask> {
     let of = &grammar.joints[joint].movements[movement];
     let mut context = Vec::new();
@@ -170,97 +83,6 @@ fn whole_movement(joint: usize, movement: usize, grammar: &Grammar, chance: &mut
     }
     context.extend(results);
     context
-}
-
-const MODES: [(usize, Option<Mode>); 4] = [
-    (38, Some(Mode::Active)),
-    (27, Some(Mode::Passive)),
-    (15, Some(Mode::Resisted)),
-    (20, None),
-];
-
-fn in_mode(mode: Mode) -> Ask {
-    let like: fn(&Fill) -> bool = match mode {
-        Mode::Active => |fill| *fill == Fill::Mode(Mode::Active),
-        Mode::Passive => |fill| *fill == Fill::Mode(Mode::Passive),
-        Mode::Resisted => |fill| *fill == Fill::Mode(Mode::Resisted),
-    };
-    ask(Slot::Mode, Of::Like(like))
-}
-
-/// What was found of a movement: how far or how strong, then how it felt.
-fn results(mode: Option<Mode>, reach: [i32; 2], landmarks: bool, chance: &mut Chance) -> Vec<Ask> {
-    let mut results = Vec::new();
-    if mode == Some(Mode::Resisted) {
-        results.push(match chance.percent(65) {
-            true => ask(Slot::Strength, Of::Any),
-            false => ask(Slot::Power, Of::Any),
-        });
-    } else if chance.percent(82) {
-        results.push(amount(reach, landmarks, chance));
-    } else {
-        results.push(ask(Slot::Range, Of::Any));
-    }
-    if mode == Some(Mode::Passive) && chance.percent(50) {
-        results.push(ask(Slot::EndFeel, Of::Any));
-    }
-    if chance.percent(28) {
-        results.extend(pain(reach, chance));
-    } else if chance.percent(10) {
-        results.push(ask(Slot::Sign, Of::Any));
-    }
-    results
-}
-
-/// How far, well inside what the movement can reach.
-fn amount(reach: [i32; 2], landmarks: bool, chance: &mut Chance) -> Ask {
-    let [low, high] = reach;
-    let beyond = [1.max(low), 15.min(high)];
-    let short = [1, 25.min(-low).max(1)];
-    let usual = match low < 0 && chance.percent(5) {
-        true => [low.max(-20), -1],
-        false => [0.max(low), high * 85 / 100],
-    };
-    let kinds: [(usize, (fn(&Fill) -> bool, [i32; 2])); 7] = [
-        (44, (|fill| *fill == Fill::Number, usual)),
-        (40, (|fill| *fill == Fill::Degrees, usual)),
-        (5, (|fill| matches!(fill, Fill::About(_)), usual)),
-        (4, (|fill| *fill == Fill::Span, usual)),
-        (
-            if low < 0 { 5 } else { 0 },
-            (|fill| *fill == Fill::DegreesShort, short),
-        ),
-        (1, (|fill| *fill == Fill::DegreesPast, beyond)),
-        (
-            if landmarks { 8 } else { 0 },
-            (|fill| matches!(fill, Fill::Landmark(_)), usual),
-        ),
-    ];
-    let (like, within) = chance
-        .weighted(&kinds)
-        .unwrap_or((|fill| *fill == Fill::Number, usual));
-    Ask {
-        within,
-        ..ask(Slot::Amount, Of::Like(like))
-    }
-}
-
-fn pain(reach: [i32; 2], chance: &mut Chance) -> Vec<Ask> {
-    let felt = ask(Slot::PainFelt, Of::Like(|fill| matches!(fill, Fill::PainFelt(_))));
-    match chance.below(100) {
-        0..40 => vec![felt],
-        40..58 => vec![felt, ask(Slot::PainScore, Of::Any)],
-        58..74 => vec![felt, ask(Slot::PainWhen, Of::Any)],
-        74..90 => vec![ask(Slot::PainScore, Of::Any)],
-        90..95 => vec![Ask {
-            within: [30.min(reach[1]), reach[1]],
-            ..ask(Slot::PainArc, Of::Any)
-        }],
-        _ => vec![ask(
-            Slot::Sign,
-            Of::Like(|fill| matches!(fill, Fill::PainSign(_))),
-        )],
-    }
 }
 
 /// A muscle, a test, a structure, a girth or a sign, by the fragment that names it.
