@@ -45,6 +45,9 @@ pub(super) fn results(mode: Option<Mode>, reach: [i32; 2], landmarks: bool, chan
     results
 }
 
+/// Which fragments say how far, and between which degrees.
+type Kind = (fn(&Fill) -> bool, [i32; 2]);
+
 /// How far, well inside what the movement can reach.
 pub(super) fn amount(reach: [i32; 2], landmarks: bool, chance: &mut Chance) -> Ask {
     let [low, high] = reach;
@@ -54,7 +57,7 @@ pub(super) fn amount(reach: [i32; 2], landmarks: bool, chance: &mut Chance) -> A
         true => [low.max(-20), -1],
         false => [0.max(low), high * 85 / 100],
     };
-    let kinds: [(usize, (fn(&Fill) -> bool, [i32; 2])); 7] = [
+    let kinds: [(usize, Kind); 7] = [
         (44, (|fill| *fill == Fill::Number, usual)),
         (40, (|fill| *fill == Fill::Degrees, usual)),
         (5, (|fill| matches!(fill, Fill::About(_)), usual)),
