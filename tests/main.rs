@@ -5,6 +5,7 @@ mod evaluate;
 mod grammar_changed;
 mod grammar_checks;
 mod grammar_commands;
+mod grammar_draw;
 mod grammar_errors;
 mod grammar_weights;
 mod hear;

@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use clap::{Args, Subcommand};
 
+use super::draw::Draw;
 use super::output;
 use crate::error::{Error, Result};
 use crate::grammar::check::check;
@@ -32,6 +33,8 @@ pub enum GrammarCommand {
     Export(Export),
     /// Prints how large the vocabulary is
     Size,
+    /// Draws random dictation, to measure recognisers with
+    Draw(Draw),
 }
 
 #[derive(Args)]
@@ -73,6 +76,7 @@ pub fn run(command: GrammarCommand) -> Result<()> {
             output(&if form.srgs { srgs(&grammar) } else { jsgf(&grammar) })
         }
         GrammarCommand::Size => print_size(),
+        GrammarCommand::Draw(draw) => draw.run(in_use()?),
     }
 }
 

@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod devices;
+mod draw;
 mod evaluate;
 mod events;
 mod grammar;

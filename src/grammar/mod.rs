@@ -5,6 +5,7 @@
 
 pub mod automaton;
 pub mod check;
+pub mod draw;
 mod error;
 pub mod export;
 mod file;

