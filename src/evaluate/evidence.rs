@@ -53,12 +53,20 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
     let mut said: Vec<&Outcome> = Vec::new();
     let sentences = candidates.iter().map(|one| {
         let outcome = &one.reading.outcome;
-        let says = said.iter().position(|known| *known == outcome).unwrap_or_else(|| {
-            said.push(outcome);
-            said.len() - 1
-        });
+        let says = said
+            .iter()
+            .position(|known| *known == outcome)
+            .unwrap_or_else(|| {
+                said.push(outcome);
+                said.len() - 1
+            });
         let claim = Claim::of([(outcome, one.reading.amends)].into_iter());
-        sentence(one, says, free == *outcome, judge(&meant, &claim).verdict == Verdict::Right)
+        sentence(
+            one,
+            says,
+            free == *outcome,
+            judge(&meant, &claim).verdict == Verdict::Right,
+        )
     });
     Some(Evidence {
         case: case.id.clone(),

@@ -71,10 +71,10 @@ impl Recogniser {
         let nearest = likenesses
             .first()
             .map_or(f32::INFINITY, |nearest| nearest.distance);
-        let proposed: Vec<&str> = likenesses
+        let proposed: Vec<Vec<String>> = likenesses
             .iter()
             .filter(|other| other.distance <= nearest + NEAR && other.distance <= FAR)
-            .map(|other| other.text.as_str())
+            .map(|other| vec![self.by_ear.in_digits(&other.text), other.text.clone()])
             .take(MOST_PROPOSED)
             .collect();
         let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, &proposed)?;

@@ -1,6 +1,7 @@
 //! Recorded speech through the real program, with the real model.
 
 mod assessment;
+mod by_sound;
 mod cases;
 mod messages;
 

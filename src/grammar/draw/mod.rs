@@ -107,13 +107,13 @@ impl Drawing {
         }
         let mut state = States::START;
         for &word in &words {
-            state = self.states.step(state, word)?;
+            state = self.states.step(state, word)?.0;
         }
         let said: Vec<&str> = words
             .iter()
             .map(|&word| self.grammar.lexicon.word(word))
             .collect();
-        self.states.is_complete(state).then(|| Utterance {
+        self.states.end(state).is_some().then(|| Utterance {
             said: said.join(" "),
             fragments,
         })

@@ -104,9 +104,15 @@ impl ByEar {
     /// The sounds of a text, as it is written by people or recognisers.
     pub fn sounds(&self, text: &str) -> Vec<Phone> {
         let words = self.grammar.words(text);
-        let spoken = words.iter().flat_map(|word| match self.numbers.get(word) {
+        let parts = words.iter().flat_map(|word| {
+            // A letter with a number, as in the name of a nerve root.
+            let letters = word.trim_end_matches(|c: char| c.is_ascii_digit()).len();
+            let (letters, digits) = word.split_at(letters);
+            [letters, digits].into_iter().filter(|part| !part.is_empty())
+        });
+        let spoken = parts.flat_map(|part| match self.numbers.get(part) {
             Some(wording) => wording.clone(),
-            None => vec![word.clone()],
+            None => vec![part.to_string()],
         });
         let sound = |word: String| {
             self.grammar
@@ -117,6 +123,39 @@ impl ByEar {
                 .unwrap_or_default()
         };
         spoken.flat_map(sound).collect()
+    }
+
+    /// A text of words with its numbers in digits, as recognisers like to write them.
+    pub fn in_digits(&self, text: &str) -> String {
+        let trie = self.grammar.automaton.numbers(Class::Degrees);
+        let words: Vec<&str> = text.split(' ').collect();
+        let mut written: Vec<String> = Vec::new();
+        let mut at = 0;
+        while at < words.len() {
+            let (mut node, mut number) = (0, None);
+            for (length, word) in words[at..].iter().enumerate() {
+                let Some(next) = self
+                    .grammar
+                    .lexicon
+                    .number(word)
+                    .and_then(|word| trie.next(node, word))
+                else {
+                    break;
+                };
+                node = next;
+                // A sign stays a word: there are several ways to write it.
+                if let Some(value) = trie.value(node).filter(|value| value.number >= 0) {
+                    number = Some((length + 1, value.number));
+                }
+            }
+            let (length, word) = number.map_or_else(
+                || (1, words[at].to_string()),
+                |(length, number)| (length, number.to_string()),
+            );
+            written.push(word);
+            at += length;
+        }
+        written.join(" ")
     }
 
     /// How far two texts are apart by their sounds, for each sound of `heard`; see [`SoundsLike::distance`].

@@ -51,8 +51,6 @@ pub struct Effort {
     /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
     pub steps_after: usize,
     pub steps_after_unbent: usize,
-    /// Steps for each sentence that another reader proposes.
-    pub steps_proposed: usize,
     /// Sentences found.
     pub sentences: usize,
     /// Tokens of the longest sentence.
@@ -65,7 +63,6 @@ impl Default for Effort {
             steps: 80,
             steps_after: 8,
             steps_after_unbent: 3,
-            steps_proposed: 24,
             sentences: 5,
             tokens: 60,
         }
@@ -75,10 +72,10 @@ impl Default for Effort {
 impl Effort {
     /// Steps after a sentence has been found.
     fn after(&self, found: &Path) -> usize {
-        if mean(&found.bends) >= UNBENT {
-            self.steps_after_unbent
-        } else {
-            self.steps_after
+        match mean(&found.bends) {
+            bend if bend >= UNBENT => self.steps_after_unbent,
+            bend if bend >= WORTH_A_RIVAL => self.steps_after,
+            _ => self.steps / 2,
         }
     }
 }
@@ -92,22 +89,32 @@ const NO_RIVAL: f32 = 3.5;
 const BEHIND: f32 = 2.5;
 /// A sentence bent more than this on the mean is not taken, so that its rivals need not be known.
 const WORTH_A_RIVAL: f32 = -1.5;
+/// Marks between words that a sentence may have.
+const MARKS: usize = 20;
 /// How many ways on from a step are worth remembering.
 const BRANCHES: usize = 6;
 /// A way on that is less likely than the likeliest by more than this, in nats, is not worth remembering.
 const WIDTH: f32 = 9.0;
 
-/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first. `proposed` are texts
-/// of sentences that another reader takes for likely: they are scored first.
+/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first. `proposed` are
+/// sentences that another reader takes for likely, each in the ways in which it may be written: they are scored first.
 pub fn search(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    proposed: &[&str],
+    proposed: &[Vec<String>],
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut known = Vec::new();
-    for text in proposed {
-        known.extend(score(engine, spelling, effort, text, &known)?);
+    let mut known: Vec<Path> = Vec::new();
+    for ways in proposed {
+        for text in ways {
+            let letters = letters_of(text);
+            if known.iter().all(|path| path.letters != letters)
+                && let Some(path) = score(engine, spelling, &letters)?
+            {
+                known.push(path);
+                break;
+            }
+        }
     }
     let mut found = find(engine, spelling, effort, known, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
@@ -152,30 +159,23 @@ pub fn search(
     Ok(sentences)
 }
 
-/// The sentence of a text, if it is not much less likely than the best of those known.
-fn score(
-    engine: &mut Engine,
-    spelling: &mut Spelling,
-    effort: Effort,
-    text: &str,
-    known: &[Path],
-) -> Result<Option<Path>, EngineError> {
-    let letters = letters_of(text);
-    let best = known
-        .iter()
-        .map(|path| path.score)
-        .fold(f32::NEG_INFINITY, f32::max);
+/// The sentence with these letters, written as the model likes best token by token: one step for each that it does not
+/// know yet. `None` if it cannot be written.
+fn score(engine: &mut Engine, spelling: &mut Spelling, letters: &str) -> Result<Option<Path>, EngineError> {
     let goal = Goal {
-        letters: &letters,
+        letters,
         best: None,
-        least: best - NO_RIVAL,
+        least: f32::NEG_INFINITY,
     };
-    let one = Effort {
-        steps: effort.steps_proposed,
-        sentences: 1,
-        ..effort
-    };
-    Ok(find(engine, spelling, one, Vec::new(), Some(goal))?.pop())
+    let mut path = Path::beginning(spelling.start());
+    while !path.ended && path.tokens.len() < letters.len() + MARKS {
+        // A mark adds no letters, and may stand in a row; the first way on is the likeliest.
+        match ways_on(engine, spelling, &path, Some(goal))?.into_iter().next() {
+            Some(next) => path = next,
+            None => return Ok(None),
+        }
+    }
+    Ok(path.ended.then_some(path))
 }
 
 /// The one sentence that is looked for.
@@ -245,8 +245,7 @@ fn find(
         if left == 0 {
             break;
         }
-        let known_to_be_likely = goal.is_some_and(|goal| goal.best.is_some());
-        if path.tokens.len() < effort.tokens && (known_to_be_likely || !path.is_hopeless()) {
+        if path.tokens.len() < effort.tokens && (goal.is_some() || !path.is_hopeless()) {
             left -= usize::from(!engine.knows(&path.tokens));
             ahead.extend(ways_on(engine, spelling, &path, goal)?);
         }
