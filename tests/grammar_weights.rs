@@ -125,7 +125,7 @@ fn own_words_may_have_a_weight() {
         [-1.0, 0.0, 0.5]
     );
     let wrong = Source::carried().with_own_words(
-        "[[add]]\nsay = [\"a\", { say = \"b\", weight = -9 }]\nmeans = \"firm\"\n".into(),
+        "[[add]]\nsay = [\"chewy\", { say = \"b\", weight = -9 }]\nmeans = \"firm\"\n".into(),
         Path::new("words.toml"),
     );
     let message = Grammar::load(&wrong)
@@ -136,5 +136,5 @@ fn own_words_may_have_a_weight() {
         message.starts_with("a weight is a number from -5 to 2, not -9\n"),
         "{message}"
     );
-    assert!(message.contains("--> words.toml:2:35\n"), "{message}");
+    assert!(message.contains("--> words.toml:2:39\n"), "{message}");
 }
