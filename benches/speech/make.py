@@ -34,7 +34,7 @@ BEFORE_S, AFTER_S = 0.3, 0.8  # silence around the speech, as in audio-samples
 BETWEEN_S = (1.5, 2.3)  # between the utterances of a chain: the program closes each
 PACE = (0.85, 1.2)
 CLIENT_QUIETER_DB = 6
-SLOW = "kokoro"  # an hour of talk is not spoken with it
+SLOW = ("kokoro", "festival")  # spoken first; an hour of talk is not spoken with them
 
 
 def main():
@@ -51,13 +51,13 @@ def main():
         if set(options.sets) & set(SETS[SETS.index(name) :]):
             planned[name] = plan(name, data, voices, options, seen)
     if "talk" in options.sets:
-        planned["talk"] = plan_talk(data["talk"], [voice for voice in voices if voice["set"] == "report" and voice["engine"] != SLOW], options, seen)
+        planned["talk"] = plan_talk(data["talk"], [voice for voice in voices if voice["set"] == "report" and voice["engine"] not in SLOW], options, seen)
     cases = {name: cases for name, cases in planned.items() if name in options.sets}
     (out / "spoken").mkdir(parents=True, exist_ok=True)
     with multiprocessing.Pool(options.workers) as pool:
         jobs = {spoken_file(out, *one["job"]): one["job"] for of in cases.values() for case in of for one in case["lines"]}
         new = [(file, job) for file, job in jobs.items() if not file.exists()]
-        new.sort(key=lambda one: (one[1][0]["engine"] != SLOW, one[1][0]["engine"]))
+        new.sort(key=lambda one: (one[1][0]["engine"] not in SLOW, one[1][0]["engine"]))
         watch("speaking", pool.imap_unordered(spoken, new), len(new))
         for name, of in cases.items():
             shutil.rmtree(out / name, ignore_errors=True)
