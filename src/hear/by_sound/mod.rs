@@ -9,7 +9,9 @@
 //! ```
 
 mod likeness;
+mod place;
 mod reader;
+mod spoken;
 mod trie;
 
 pub use reader::{ByEar, SoundsLike};

@@ -4,15 +4,14 @@
 //! made). The few cheapest histories of each place are kept, so that "left" stays a rival of "right" although
 //! the same words may follow both.
 
-use std::cmp::Ordering;
 use std::collections::{BinaryHeap, HashMap};
 use std::sync::Arc;
 
 use super::likeness::{gap, substitution};
+use super::place::{BETWEEN, Cheapest, History, NO_WORDS, Place, same};
+use super::spoken::Spoken;
 use super::trie::Trie;
 use crate::grammar::Grammar;
-use crate::grammar::lexicon::Word;
-use crate::grammar::numbers::Class;
 use crate::grammar::phrase_state::{self, StateId, States};
 use crate::grammar::sounds::phones::{NAMES, Phone};
 
@@ -52,33 +51,11 @@ pub struct ByEar {
     trie_of: HashMap<phrase_state::Place, u32>,
     /// The tries of each state that has been asked for: the words that may follow it.
     tries_at: HashMap<StateId, Vec<u32>>,
-    /// The usual wording of each number that is written in digits.
-    numbers: HashMap<String, Vec<String>>,
+    spoken: Spoken,
     /// The costs, looked up.
     hear_as: [[f32; NAMES.len()]; NAMES.len()],
     gaps: [f32; NAMES.len()],
 }
-
-/// A place in the search.
-#[derive(Clone, Copy, Debug)]
-struct Place {
-    cost: f32,
-    state: StateId,
-    /// How far into which trie of next words; [`BETWEEN`] words.
-    node: (u32, u32),
-    /// The words so far: a place in the list of histories.
-    history: u32,
-}
-
-/// The words of a place, last first.
-#[derive(Clone, Copy, Debug)]
-struct History {
-    word: Word,
-    before: u32,
-}
-
-const NO_WORDS: u32 = u32::MAX;
-const BETWEEN: (u32, u32) = (u32::MAX, 0);
 
 impl ByEar {
     /// A reader for this grammar.
@@ -94,7 +71,7 @@ impl ByEar {
             tries: Vec::new(),
             trie_of: HashMap::new(),
             tries_at: HashMap::new(),
-            numbers: usual_wordings(&grammar),
+            spoken: Spoken::new(grammar.clone()),
             hear_as,
             gaps: std::array::from_fn(|phone| gap(phone as Phone)),
             grammar,
@@ -103,59 +80,12 @@ impl ByEar {
 
     /// The sounds of a text, as it is written by people or recognisers.
     pub fn sounds(&self, text: &str) -> Vec<Phone> {
-        let words = self.grammar.words(text);
-        let parts = words.iter().flat_map(|word| {
-            // A letter with a number, as in the name of a nerve root.
-            let letters = word.trim_end_matches(|c: char| c.is_ascii_digit()).len();
-            let (letters, digits) = word.split_at(letters);
-            [letters, digits].into_iter().filter(|part| !part.is_empty())
-        });
-        let spoken = parts.flat_map(|part| match self.numbers.get(part) {
-            Some(wording) => wording.clone(),
-            None => vec![part.to_string()],
-        });
-        let sound = |word: String| {
-            self.grammar
-                .sounds
-                .ways(&word)
-                .into_iter()
-                .next()
-                .unwrap_or_default()
-        };
-        spoken.flat_map(sound).collect()
+        self.spoken.sounds(text)
     }
 
     /// A text of words with its numbers in digits, as recognisers like to write them.
     pub fn in_digits(&self, text: &str) -> String {
-        let trie = self.grammar.automaton.numbers(Class::Degrees);
-        let words: Vec<&str> = text.split(' ').collect();
-        let mut written: Vec<String> = Vec::new();
-        let mut at = 0;
-        while at < words.len() {
-            let (mut node, mut number) = (0, None);
-            for (length, word) in words[at..].iter().enumerate() {
-                let Some(next) = self
-                    .grammar
-                    .lexicon
-                    .number(word)
-                    .and_then(|word| trie.next(node, word))
-                else {
-                    break;
-                };
-                node = next;
-                // A sign stays a word: there are several ways to write it.
-                if let Some(value) = trie.value(node).filter(|value| value.number >= 0) {
-                    number = Some((length + 1, value.number));
-                }
-            }
-            let (length, word) = number.map_or_else(
-                || (1, words[at].to_string()),
-                |(length, number)| (length, number.to_string()),
-            );
-            written.push(word);
-            at += length;
-        }
-        written.join(" ")
+        self.spoken.in_digits(text)
     }
 
     /// How far two texts are apart by their sounds, for each sound of `heard`; see [`SoundsLike::distance`].
@@ -358,75 +288,3 @@ impl ByEar {
         number
     }
 }
-
-/// Two histories are the same words.
-fn same(histories: &[History], mut one: u32, mut other: u32) -> bool {
-    while one != other {
-        let (Some(a), Some(b)) = (histories.get(one as usize), histories.get(other as usize)) else {
-            return false;
-        };
-        if a.word != b.word {
-            return false;
-        }
-        (one, other) = (a.before, b.before);
-    }
-    true
-}
-
-/// The wording of fewest words, and of those the longest, for each number written in digits.
-fn usual_wordings(grammar: &Grammar) -> HashMap<String, Vec<String>> {
-    let mut usual: HashMap<String, Vec<String>> = HashMap::new();
-    let trie = grammar.automaton.numbers(Class::Degrees);
-    let mut ahead = vec![(0, Vec::<String>::new())];
-    while let Some((node, words)) = ahead.pop() {
-        if let Some(value) = trie.value(node).filter(|value| value.number >= 0) {
-            let length = |words: &[String]| words.iter().map(String::len).sum::<usize>();
-            let known = usual.get(&value.number.to_string());
-            let better = known.is_none_or(|known| {
-                (words.len(), length(known), &words) < (known.len(), length(&words), known)
-            });
-            if better {
-                usual.insert(value.number.to_string(), words.clone());
-            }
-        }
-        for (word, next) in trie.arcs(node) {
-            let word = grammar.lexicon.word(word);
-            if !word.contains(|c: char| c.is_ascii_digit()) {
-                ahead.push((next, [words.clone(), vec![word.to_string()]].concat()));
-            }
-        }
-    }
-    usual
-}
-
-/// Orders places so that a heap gives the cheapest first, and among equals always the same.
-struct Cheapest(Place);
-
-impl Cheapest {
-    fn key(&self) -> (f32, StateId, (u32, u32), u32) {
-        (self.0.cost, self.0.state, self.0.node, self.0.history)
-    }
-}
-
-impl Ord for Cheapest {
-    fn cmp(&self, other: &Cheapest) -> Ordering {
-        let (one, other) = (other.key(), self.key());
-        one.0
-            .total_cmp(&other.0)
-            .then_with(|| (one.1, one.2, one.3).cmp(&(other.1, other.2, other.3)))
-    }
-}
-
-impl PartialOrd for Cheapest {
-    fn partial_cmp(&self, other: &Cheapest) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl PartialEq for Cheapest {
-    fn eq(&self, other: &Cheapest) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-
-impl Eq for Cheapest {}
