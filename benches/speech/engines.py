@@ -121,9 +121,8 @@ def spoken_to_file(program):
     """Samples and rate of the WAV file that `program(file)`, a command line, writes."""
     with tempfile.TemporaryDirectory() as folder:
         file = str(Path(folder) / "spoken.wav")
-        # A session of its own and no input: festival, started in the background, would stop to ask for the terminal.
         quiet = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-        subprocess.run(program(file), check=True, start_new_session=True, timeout=120, **quiet)
+        subprocess.run(program(file), check=True, **quiet)
         return read_wav(file)
 
 
