@@ -18,7 +18,9 @@ pub fn tricks(grammar: &Grammar, words: &[String], parts: &[Part]) -> Vec<Part> 
             .get(at + 1)
             .is_none_or(|next| next.slot() == Slot::None || matches!(next.fill, Some(Fill::Sign(_))));
         let named = matches!(parts[at].fill, Some(Fill::Movement(_)));
-        if !(joined && named && goes_on && parts[at - 2].slot() == Slot::Sign) {
+        // The only movement named is what the finding is about.
+        let of = parts[..at].iter().any(|part| part.slot() == Slot::Movement);
+        if !(of && joined && named && goes_on && parts[at - 2].slot() == Slot::Sign) {
             continue;
         }
         let (from, to) = parts[at].span;
