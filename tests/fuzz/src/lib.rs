@@ -1,4 +1,4 @@
-//! What the fuzz targets share: a grammar small enough to be built a thousand times a second, and what must hold of any.
+//! What the fuzz targets share: a grammar small enough to be built some twenty times a second, and what must hold of any.
 
 use std::path::Path;
 use std::sync::Arc;
