@@ -45,7 +45,7 @@ const FREE_TOKENS: usize = 120;
 const MOST_PROPOSED: usize = 3;
 /// How much farther than the nearest they may be, and how far at all.
 const NEAR: f32 = 0.06;
-const FAR: f32 = 0.35;
+const FAR: f32 = 0.2;
 
 impl Recogniser {
     /// Loads the model.
@@ -67,17 +67,9 @@ impl Recogniser {
         self.engine.encode(&utterance.samples, Window::Fitted)?;
         let no_speech = self.engine.no_speech()?;
         let free = self.engine.transcribe(FREE_TOKENS)?;
-        let likenesses = self.by_ear.read(&free.text);
-        let nearest = likenesses
-            .first()
-            .map_or(f32::INFINITY, |nearest| nearest.distance);
-        let proposed: Vec<Vec<String>> = likenesses
-            .iter()
-            .filter(|other| other.distance <= nearest + NEAR && other.distance <= FAR)
-            .map(|other| vec![self.by_ear.in_digits(&other.text), other.text.clone()])
-            .take(MOST_PROPOSED)
-            .collect();
-        let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, &proposed)?;
+        let by_ear = &mut self.by_ear;
+        let propose = || proposals(by_ear, &free.text);
+        let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, propose)?;
         for sentence in &mut sentences {
             sentence.distance = self.by_ear.distance(&sentence.text, &free.text);
         }
@@ -92,6 +84,18 @@ impl Recogniser {
             took: began.elapsed(),
         })
     }
+}
+
+/// The sentences that sound most like a transcript, in digits and in words.
+fn proposals(by_ear: &mut ByEar, transcript: &str) -> Vec<Vec<String>> {
+    let nearest = by_ear.read(transcript);
+    let farthest = nearest.first().map_or(FAR, |first| FAR.min(first.distance + NEAR));
+    nearest
+        .iter()
+        .filter(|sentence| sentence.distance <= farthest)
+        .map(|sentence| vec![by_ear.in_digits(&sentence.text), sentence.text.clone()])
+        .take(MOST_PROPOSED)
+        .collect()
 }
 
 /// The name of a model by that of its file.

@@ -72,10 +72,9 @@ impl Default for Effort {
 impl Effort {
     /// Steps after a sentence has been found.
     fn after(&self, found: &Path) -> usize {
-        match mean(&found.bends) {
-            bend if bend >= UNBENT => self.steps_after_unbent,
-            bend if bend >= WORTH_A_RIVAL => self.steps_after,
-            _ => self.steps / 2,
+        match mean(&found.bends) >= UNBENT {
+            true => self.steps_after_unbent,
+            false => self.steps_after,
         }
     }
 }
@@ -89,6 +88,8 @@ const NO_RIVAL: f32 = 3.5;
 const BEHIND: f32 = 2.5;
 /// A sentence bent more than this on the mean is not taken, so that its rivals need not be known.
 const WORTH_A_RIVAL: f32 = -1.5;
+/// A mean bend from which a sentence fits well enough that no other reader need be asked.
+const WELL: f32 = -0.4;
 /// Marks between words that a sentence may have.
 const MARKS: usize = 20;
 /// How many ways on from a step are worth remembering.
@@ -96,27 +97,30 @@ const BRANCHES: usize = 6;
 /// A way on that is less likely than the likeliest by more than this, in nats, is not worth remembering.
 const WIDTH: f32 = 9.0;
 
-/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first. `proposed` are
-/// sentences that another reader takes for likely, each in the ways in which it may be written: they are scored first.
+/// The likeliest sentences of the grammar for the sound that `engine` has encoded, best first.
+///
+/// If the model would have to be bent for all of them, those that `propose` names are scored too: sentences that another
+/// reader takes for likely, each in the ways in which it may be written.
 pub fn search(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    proposed: &[Vec<String>],
+    propose: impl FnOnce() -> Vec<Vec<String>>,
 ) -> Result<Vec<Hypothesis>, EngineError> {
-    let mut known: Vec<Path> = Vec::new();
-    for ways in proposed {
-        for text in ways {
-            let letters = letters_of(text);
-            if known.iter().all(|path| path.letters != letters)
-                && let Some(path) = score(engine, spelling, &letters)?
-            {
-                known.push(path);
-                break;
+    let mut found = find(engine, spelling, effort, None)?;
+    if found.iter().all(|path| mean(&path.bends) < WELL) {
+        for ways in propose() {
+            for text in ways {
+                let letters = letters_of(&text);
+                if found.iter().all(|path| path.letters != letters)
+                    && let Some(path) = score(engine, spelling, &letters)?
+                {
+                    found.push(path);
+                    break;
+                }
             }
         }
     }
-    let mut found = find(engine, spelling, effort, known, None)?;
     // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
     let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score)).cloned();
     if let Some(best) = best.filter(|best| mean(&best.bends) >= WORTH_A_RIVAL) {
@@ -135,7 +139,7 @@ pub fn search(
                 best: Some(&best),
                 least: best.score - NO_RIVAL,
             };
-            found.extend(find(engine, spelling, one, Vec::new(), Some(goal))?);
+            found.extend(find(engine, spelling, one, Some(goal))?);
         }
         // The rival was spelt as well as it can be. To be fair, so is the best.
         if found.len() > before {
@@ -149,7 +153,7 @@ pub fn search(
                 best: Some(&best),
                 least: best.score,
             };
-            let better = find(engine, spelling, one, Vec::new(), Some(goal))?;
+            let better = find(engine, spelling, one, Some(goal))?;
             found.retain(|known| better.is_empty() || known.letters != best.letters);
             found.extend(better);
         }
@@ -196,24 +200,18 @@ impl Goal<'_> {
     }
 }
 
-/// The search itself: the whole paths found, after those that are `known` already.
+/// The search itself: the whole paths found, in the order of finding.
 fn find(
     engine: &mut Engine,
     spelling: &mut Spelling,
     effort: Effort,
-    known: Vec<Path>,
     goal: Option<Goal<'_>>,
 ) -> Result<Vec<Path>, EngineError> {
     let mut ahead = BinaryHeap::from([Path::beginning(spelling.start())]);
     let mut seen: HashSet<(Position, bool, String)> = HashSet::new();
     let mut left = effort.steps;
     let (mut least_looks, mut least_score) = (f32::NEG_INFINITY, f32::NEG_INFINITY);
-    for path in &known {
-        least_looks = least_looks.max(path.looks - BEHIND);
-        least_score = least_score.max(path.score - NO_RIVAL);
-        left = left.min(effort.after(path));
-    }
-    let mut found = known;
+    let mut found: Vec<Path> = Vec::new();
     while let Some(path) = ahead.pop() {
         if path.looks < least_looks {
             break;
