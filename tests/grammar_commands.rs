@@ -247,7 +247,7 @@ fn check_prints_every_check_and_ends_with_1_if_any_fails() {
     let text = out(&couchside(home.path(), &["grammar", "check"]));
     assert_eq!(
         text.lines().filter(|line| line.starts_with("ok ")).count(),
-        16,
+        17,
         "{text}"
     );
     let missing = home.path().join("nowhere");

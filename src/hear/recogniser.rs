@@ -89,7 +89,9 @@ impl Recogniser {
 /// The sentences that sound most like a transcript, in digits and in words.
 fn proposals(by_ear: &mut ByEar, transcript: &str) -> Vec<Vec<String>> {
     let nearest = by_ear.read(transcript);
-    let farthest = nearest.first().map_or(FAR, |first| FAR.min(first.distance + NEAR));
+    let farthest = nearest
+        .first()
+        .map_or(FAR, |first| FAR.min(first.distance + NEAR));
     nearest
         .iter()
         .filter(|sentence| sentence.distance <= farthest)
