@@ -48,7 +48,7 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
         return None;
     };
     let candidates = interpreter.candidates(heard, Belief::of(&heard.model)?);
-    let meant = Claim::of([(&truth.outcome, false)].into_iter());
+    let meant = Claim::of([(&truth.outcome, false)]);
     let free = interpreter.peek(&heard.free.text).outcome;
     let mut said: Vec<&Outcome> = Vec::new();
     let sentences = candidates.iter().map(|one| {
@@ -60,7 +60,7 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
                 said.push(outcome);
                 said.len() - 1
             });
-        let claim = Claim::of([(outcome, one.reading.amends)].into_iter());
+        let claim = Claim::of([(outcome, one.reading.amends)]);
         sentence(
             one,
             says,
