@@ -12,7 +12,6 @@ use crate::interpret::in_words;
 /// The verdict as it is printed for a class.
 pub(super) fn label(class: Class, verdict: Verdict) -> String {
     match (class, verdict) {
-        (Class::Dictation, Verdict::Right) => "exactly right".into(),
         (Class::ToRefuse, Verdict::Right) => "refused, as it must be".into(),
         (Class::Talk | Class::NearTalk, Verdict::Right) => "left alone".into(),
         _ => name(verdict),

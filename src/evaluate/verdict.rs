@@ -12,7 +12,7 @@ use crate::finding::{Control, Finding};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub enum Verdict {
     /// Everything as it was meant: no finding more or less, nothing asked that the truth does not ask; talk left alone.
-    #[serde(rename = "right")]
+    #[serde(rename = "exactly right")]
     Right,
     /// Everything that is wrong in a finding is asked about, or what is right is asked about needlessly.
     #[serde(rename = "asked")]

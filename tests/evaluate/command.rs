@@ -70,9 +70,9 @@ fn samples_are_judged_and_counted() {
     assert_eq!(
         json!(verdicts),
         json!([
-            ["correction-45", "control word", "right"],
-            ["my-colleague-measured-140", "talk", "right"],
-            ["right-hip-flexion-active-110", "dictation", "right"],
+            ["correction-45", "control word", "exactly right"],
+            ["my-colleague-measured-140", "talk", "exactly right"],
+            ["right-hip-flexion-active-110", "dictation", "exactly right"],
             ["other side", "dictation", "silently wrong"],
         ])
     );
@@ -92,8 +92,7 @@ fn samples_are_judged_and_counted() {
         (&dictation["class"], &dictation["utterances"]),
         (&json!("dictation"), &json!(2))
     );
-    let right =
-        json!({"verdict": "right", "count": 1, "of": 2, "percent": 50.0, "interval": [9.4531, 90.5469]});
+    let right = json!({"verdict": "exactly right", "count": 1, "of": 2, "percent": 50.0, "interval": [9.4531, 90.5469]});
     assert_eq!(dictation["verdicts"][0], right);
     let groups = |name: &str| -> Vec<&str> {
         let groups = report["by"][name].as_array().expect("groups").iter();
