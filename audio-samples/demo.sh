@@ -7,7 +7,7 @@ cd "$(dirname "$0")/.."
 couchside=${COUCHSIDE:-target/release/couchside}
 recording=audio-samples/knee-and-hip-assessment/speech.wav
 
-folder=$(mktemp -d "${TMPDIR:-/tmp}/couchside-demo.XXXXXX")
+folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 trap 'exit 130' INT
 trap 'exit 143' TERM

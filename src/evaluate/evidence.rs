@@ -8,7 +8,7 @@ use super::judged::Class;
 use super::verdict::{Verdict, judge};
 use crate::finding::Outcome;
 use crate::hear::Heard;
-use crate::interpret::{Belief, Candidate, Interpreter};
+use crate::interpret::{Belief, Fit, Interpreter};
 
 /// An utterance that is the whole of its case.
 #[derive(Clone, Debug, Serialize)]
@@ -22,16 +22,12 @@ pub struct Evidence {
     pub candidates: Vec<Sentence>,
 }
 
-/// A sentence and what speaks for it; the numbers are those of [`Candidate`].
+/// A sentence and what speaks for it.
 #[derive(Clone, Debug, Serialize)]
 pub struct Sentence {
     pub words: String,
-    pub score: f32,
-    pub sound_cost: f32,
-    pub bend: f32,
-    pub worst_bend: f32,
-    pub end_bend: f32,
-    pub distance: f32,
+    #[serde(flatten)]
+    pub fit: Fit,
     /// Sentences with the same number say the same.
     pub says: usize,
     /// The free transcript says the same.
@@ -61,12 +57,14 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
                 said.len() - 1
             });
         let claim = Claim::of([(outcome, one.reading.amends)]);
-        sentence(
-            one,
+        Sentence {
+            words: one.words.clone(),
+            fit: one.fit,
             says,
-            free == *outcome,
-            judge(&meant, &claim).verdict == Verdict::Right,
-        )
+            agreed: free == *outcome,
+            control: one.acts_at_once(),
+            right: judge(&meant, &claim).verdict == Verdict::Right,
+        }
     });
     Some(Evidence {
         case: case.id.clone(),
@@ -75,20 +73,4 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
         sounds: heard.sounds,
         candidates: sentences.collect(),
     })
-}
-
-fn sentence(one: &Candidate, says: usize, agreed: bool, right: bool) -> Sentence {
-    Sentence {
-        words: one.words.clone(),
-        score: one.score,
-        sound_cost: one.sound_cost,
-        bend: one.bend,
-        worst_bend: one.worst_bend,
-        end_bend: one.end_bend,
-        distance: one.distance,
-        says,
-        agreed,
-        control: one.acts_at_once(),
-        right,
-    }
 }

@@ -113,6 +113,18 @@ impl NumberTrie {
     pub fn value(&self, node: NumberNode) -> Option<Value> {
         self.nodes[node as usize].value
     }
+
+    /// Every wording of such words as `may` be said, with its value.
+    pub fn wordings(&self, may: impl Fn(Word) -> bool) -> Vec<(Vec<Word>, Value)> {
+        let mut wordings = Vec::new();
+        let mut open: Vec<(NumberNode, Vec<Word>)> = vec![(0, Vec::new())];
+        while let Some((node, words)) = open.pop() {
+            wordings.extend(self.value(node).map(|value| (words.clone(), value)));
+            let arcs = self.arcs(node).filter(|&(word, _)| may(word));
+            open.extend(arcs.map(|(word, next)| (next, [&words[..], &[word]].concat())));
+        }
+        wordings
+    }
 }
 
 /// The tries of all classes.

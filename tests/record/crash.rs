@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Command, Stdio};
 
 use couchside::finding::Side;
@@ -11,13 +12,8 @@ use super::*;
 const CHILD_HOME: &str = "COUCHSIDE_TEST_CRASH_HOME";
 
 /// Writes until it is killed, saying after each call what is safe by now.
-#[test]
-#[ignore = "run by the test below, in a process of its own that is killed"]
-fn writes_until_killed() {
-    let Some(home) = std::env::var_os(CHILD_HOME) else {
-        return;
-    };
-    let mut record = reopened(home.as_ref());
+fn writes_until_killed(home: &Path) {
+    let mut record = reopened(home);
     let visit = record.visit_for("P-12").unwrap();
     for degrees in 0.. {
         let finding = flexion(Side::Left, degrees);
@@ -39,13 +35,16 @@ fn writes_until_killed() {
 
 #[test]
 fn a_kill_loses_nothing_that_was_recorded_or_waiting() {
+    // The test runs itself once more, in a process of its own that is killed.
+    if let Some(home) = std::env::var_os(CHILD_HOME) {
+        return writes_until_killed(home.as_ref());
+    }
     let (home, record) = new_record();
     drop(record);
     let mut child = Command::new(std::env::current_exe().unwrap())
         .args([
-            "record::crash::writes_until_killed",
+            "record::crash::a_kill_loses_nothing_that_was_recorded_or_waiting",
             "--exact",
-            "--ignored",
             "--nocapture",
         ])
         .env(CHILD_HOME, home.path())

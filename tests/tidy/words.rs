@@ -90,10 +90,9 @@ fn trade_words() -> (BTreeSet<String>, BTreeSet<String>) {
 }
 
 /// The same letters, another meaning.
-const OTHER_MEANING: [(&str, &str); 5] = [
+const OTHER_MEANING: [(&str, &str); 4] = [
     ("src/record/", "confirmed"),   // an act of the record
     ("src/record/file.rs", "full"), // a setting of SQLite
-    ("src/evaluate/", "right"),     // a verdict
     ("src/review/", "left"),        // headings of the table: a side's published name
     ("src/review/", "right"),
 ];

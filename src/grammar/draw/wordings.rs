@@ -7,7 +7,7 @@ use crate::grammar::Grammar;
 use crate::grammar::automaton::{FragmentId, Node, Step};
 use crate::grammar::fragment::Slot;
 use crate::grammar::lexicon::Word;
-use crate::grammar::numbers::{Class, NumberNode, Value};
+use crate::grammar::numbers::{Class, Value};
 
 /// The wordings that can be spoken: no digits, no abbreviation written as a word, none of the words left out.
 pub(super) struct Wordings {
@@ -156,21 +156,16 @@ fn numbers(grammar: &Grammar, class: Class, spoken: &impl Fn(Word) -> bool) -> H
         alone.is_none_or(|value| value.number < 10)
     };
     let mut all: HashMap<Value, Said> = HashMap::new();
-    let mut open: Vec<(NumberNode, Vec<Word>)> = vec![(0, Vec::new())];
-    while let Some((node, words)) = open.pop() {
-        if let Some(value) = trie.value(node) {
-            let said = all.entry(value).or_default();
-            // Nobody says "minus zero".
-            if value.number == 0 && value.sign == 0 && words.len() > 1 {
-                continue;
-            }
-            match value.number.abs() >= 10 && words.iter().all(digit) {
-                true => said.by_digit.push(words.clone()),
-                false => said.usual.push(words.clone()),
-            }
+    for (words, value) in trie.wordings(spoken) {
+        let said = all.entry(value).or_default();
+        // Nobody says "minus zero".
+        if value.number == 0 && value.sign == 0 && words.len() > 1 {
+            continue;
         }
-        let arcs = trie.arcs(node).filter(|&(word, _)| spoken(word));
-        open.extend(arcs.map(|(word, next)| (next, [&words[..], &[word]].concat())));
+        match value.number.abs() >= 10 && words.iter().all(digit) {
+            true => said.by_digit.push(words),
+            false => said.usual.push(words),
+        }
     }
     all
 }

@@ -86,11 +86,6 @@ impl Pronunciations {
         spelt.map(|way| vec![way])
     }
 
-    /// The words of the trade's own list.
-    pub fn own(&self) -> impl Iterator<Item = &str> {
-        self.words.keys().map(String::as_str)
-    }
-
     fn known(&self, word: &str) -> Option<Ways> {
         self.words.get(word).cloned().or_else(|| english::ways(word))
     }

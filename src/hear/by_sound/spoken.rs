@@ -82,25 +82,22 @@ impl Spoken {
 
 /// The wording of fewest words, and of those the longest, for each number written in digits.
 fn usual_wordings(grammar: &Grammar) -> HashMap<String, Vec<String>> {
+    let in_letters = |word| !grammar.lexicon.word(word).contains(|c: char| c.is_ascii_digit());
+    let length = |words: &[String]| words.iter().map(String::len).sum::<usize>();
     let mut usual: HashMap<String, Vec<String>> = HashMap::new();
-    let trie = grammar.automaton.numbers(Class::Degrees);
-    let mut ahead = vec![(0, Vec::<String>::new())];
-    while let Some((node, words)) = ahead.pop() {
-        if let Some(value) = trie.value(node).filter(|value| value.number >= 0) {
-            let length = |words: &[String]| words.iter().map(String::len).sum::<usize>();
-            let known = usual.get(&value.number.to_string());
-            let better = known.is_none_or(|known| {
-                (words.len(), length(known), &words) < (known.len(), length(&words), known)
-            });
-            if better {
-                usual.insert(value.number.to_string(), words.clone());
-            }
+    for (words, value) in grammar.automaton.numbers(Class::Degrees).wordings(in_letters) {
+        if value.number < 0 {
+            continue;
         }
-        for (word, next) in trie.arcs(node) {
-            let word = grammar.lexicon.word(word);
-            if !word.contains(|c: char| c.is_ascii_digit()) {
-                ahead.push((next, [words.clone(), vec![word.to_string()]].concat()));
-            }
+        let words: Vec<String> = words
+            .iter()
+            .map(|&word| grammar.lexicon.word(word).to_string())
+            .collect();
+        let known = usual.get(&value.number.to_string());
+        let better = known
+            .is_none_or(|known| (words.len(), length(known), &words) < (known.len(), length(&words), known));
+        if better {
+            usual.insert(value.number.to_string(), words);
         }
     }
     usual

@@ -1,5 +1,7 @@
 //! The sentences that an utterance may be, with what each says.
 
+use serde::Serialize;
+
 use crate::finding::{Finding, Outcome};
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading};
@@ -12,10 +14,17 @@ use super::evidence::Evidence;
 pub struct Candidate {
     pub words: String,
     pub reading: Reading,
+    pub fit: Fit,
+}
+
+/// How well a sentence fits what was heard.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Fit {
     /// Log-probability by the model, in nats.
     pub score: f32,
     /// Cost of its sounds against those of the free transcript, all together.
     pub sound_cost: f32,
+    /// These are as in [`Evidence`].
     pub bend: f32,
     pub worst_bend: f32,
     pub end_bend: f32,
@@ -25,7 +34,7 @@ pub struct Candidate {
 impl Candidate {
     /// How much speaks for it, in nats; only differences mean something.
     pub fn weight(&self, by_ear: f32) -> f32 {
-        self.score - by_ear * self.sound_cost
+        self.fit.score - by_ear * self.fit.sound_cost
     }
 
     /// A control word that does something without being said back first.
@@ -50,39 +59,45 @@ impl Interpreter {
             .map(|sentence| Candidate {
                 words: sentence.text.clone(),
                 reading: self.peek(&sentence.text),
-                score: sentence.score,
-                sound_cost: sentence.distance * heard.sounds as f32,
-                bend: sentence.mean_bend(),
-                worst_bend: sentence.worst_bend().max(WORST),
-                end_bend: sentence.bends.last().copied().unwrap_or(WORST).max(WORST),
-                distance: sentence.distance,
+                fit: Fit {
+                    score: sentence.score,
+                    sound_cost: sentence.distance * heard.sounds as f32,
+                    bend: sentence.mean_bend(),
+                    worst_bend: sentence.worst_bend().max(WORST),
+                    end_bend: sentence.bends.last().copied().unwrap_or(WORST).max(WORST),
+                    distance: sentence.distance,
+                },
             })
             .filter(|one| is_dictation(&one.reading.outcome) && !repeats(&one.reading.outcome))
             .collect();
         candidates.sort_by(|a, b| b.weight(belief.by_ear).total_cmp(&a.weight(belief.by_ear)));
         candidates
     }
+}
 
-    /// What speaks for the first of the candidates.
-    pub fn evidence(&self, heard: &Heard, candidates: &[Candidate], belief: &Belief) -> Option<Evidence> {
-        let best = candidates.first()?;
-        let other = candidates
-            .iter()
-            .find(|other| other.reading.outcome != best.reading.outcome);
-        let lead = other.map_or(CLEAR, |other| {
-            best.weight(belief.by_ear) - other.weight(belief.by_ear)
-        });
-        let free = self.peek(&heard.free.text);
-        Some(Evidence {
-            bend: best.bend,
-            worst_bend: best.worst_bend,
-            end_bend: best.end_bend,
-            distance: best.distance,
-            lead: lead.min(CLEAR),
-            agreed: f32::from(u8::from(free.outcome == best.reading.outcome)),
-            length: heard.sounds as f32 / MIDDLING,
-        })
-    }
+/// What speaks for the first of the candidates; `free` is what the free transcript says, of so many `sounds`.
+pub(super) fn evidence(
+    candidates: &[Candidate],
+    free: &Outcome,
+    sounds: usize,
+    belief: &Belief,
+) -> Option<Evidence> {
+    let best = candidates.first()?;
+    let other = candidates
+        .iter()
+        .find(|other| other.reading.outcome != best.reading.outcome);
+    let lead = other.map_or(CLEAR, |other| {
+        best.weight(belief.by_ear) - other.weight(belief.by_ear)
+    });
+    Some(Evidence {
+        bend: best.fit.bend,
+        worst_bend: best.fit.worst_bend,
+        end_bend: best.fit.end_bend,
+        distance: best.fit.distance,
+        lead: lead.min(CLEAR),
+        agreed: f32::from(u8::from(*free == best.reading.outcome)),
+        length: sounds as f32 / MIDDLING,
+    })
 }
 
 /// Something to be taken down or done.

@@ -10,14 +10,14 @@ mod candidate;
 mod evidence;
 
 pub use belief::Belief;
-pub use candidate::Candidate;
+pub use candidate::{Candidate, Fit};
 pub use evidence::Evidence;
 
 use crate::finding::{Finding, Outcome};
 use crate::hear::Heard;
 
 use super::{Interpreter, Reading, doubts};
-use candidate::{findings, is_dictation};
+use candidate::{evidence, findings, is_dictation};
 
 /// An utterance, understood as far as it goes.
 #[derive(Clone, Debug)]
@@ -50,7 +50,7 @@ impl Interpreter {
             return talk(Outcome::Aside, heard.no_speech);
         };
         let candidates = self.candidates(heard, belief);
-        let evidence = self.evidence(heard, &candidates, belief);
+        let evidence = evidence(&candidates, &free, heard.sounds, belief);
         let (Some(best), Some(evidence)) = (candidates.first(), evidence) else {
             return talk(not_taken(free), 1.0);
         };
