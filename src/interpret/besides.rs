@@ -4,8 +4,8 @@ use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
-use super::reckon::fill_in_each;
 use super::every_fill;
+use super::reckon::fill_in_each;
 
 /// A word that makes a trick movement of the movement named after it.
 const WITH: &str = "with";

@@ -60,7 +60,9 @@ pub fn resolve(
 /// What is said of the part beside its movement, and the rest. A sign right after such a sign ("swollen laterally") goes
 /// with it, if no movement is named.
 fn apart(draft: &[Part]) -> (Vec<Part>, Vec<Part>) {
-    let moves = draft.iter().any(|part| part.slot().is_subject() || part.slot() == Slot::Mode);
+    let moves = draft
+        .iter()
+        .any(|part| part.slot().is_subject() || part.slot() == Slot::Mode);
     let (mut beside, mut own): (Vec<Part>, Vec<Part>) = (Vec::new(), Vec::new());
     for part in draft {
         let goes_on = part.slot() == Slot::Sign

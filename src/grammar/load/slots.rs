@@ -47,7 +47,11 @@ impl Loader<'_> {
                 "range sign" => Fill::RangeSign {
                     range: value.range.clone().ok_or_else(|| {
                         let message = format!("`{name}` needs `range`, the range in words that it says too");
-                        self.fault(value.is.span().start, message, "add for example: range = \"limited\"")
+                        self.fault(
+                            value.is.span().start,
+                            message,
+                            "add for example: range = \"limited\"",
+                        )
                     })?,
                     sign: name,
                 },

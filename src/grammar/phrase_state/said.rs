@@ -55,7 +55,10 @@ impl Said {
         }
         let place = slot.place();
         // Where the sign before it was.
-        if grammar.automaton.fragment(fragment).place.is_some() && said.signs > 0 && said.filled & place.bit() != 0 {
+        if grammar.automaton.fragment(fragment).place.is_some()
+            && said.signs > 0
+            && said.filled & place.bit() != 0
+        {
             return said.fits(grammar).then_some(said);
         }
         let repeated = said.filled & place.bit() != 0 && !slot.gathers();
