@@ -57,6 +57,7 @@ fn heard(words: &str) -> Heard {
         sounds: 30,
         model: "tiny.en".into(),
         took: Duration::ZERO,
+        answered_s: None,
     }
 }
 
