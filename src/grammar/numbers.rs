@@ -125,6 +125,13 @@ impl NumberTrie {
         self.nodes[node as usize].value
     }
 
+    /// Whether more words can follow some wording of this number and make another of it.
+    pub fn goes_on(&self, value: Value) -> bool {
+        self.nodes
+            .iter()
+            .any(|node| node.value == Some(value) && !node.arcs.is_empty())
+    }
+
     /// Every wording of such words as `may` be said, with its value.
     pub fn wordings(&self, may: impl Fn(Word) -> bool) -> Vec<(Vec<Word>, Value)> {
         let mut wordings = Vec::new();

@@ -28,6 +28,9 @@ pub struct Heard {
     pub model: Arc<str>,
     /// How long all this took.
     pub took: Duration,
+    /// Seconds from the end of the speech to where all this was known: the pause, and the hearing as far as it did not
+    /// go on beside. `None` if the sound ended before the pause did.
+    pub answered_s: Option<f64>,
 }
 
 /// A speech model held to a grammar.
@@ -82,6 +85,7 @@ impl Recogniser {
             no_speech,
             model: self.model.clone(),
             took: began.elapsed(),
+            answered_s: None,
         })
     }
 }

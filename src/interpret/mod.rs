@@ -26,7 +26,7 @@ use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-pub use choose::{Belief, Candidate, Evidence, Fit, Understood};
+pub use choose::{Belief, Candidate, Evidence, Fit, Standing, Understood};
 pub(crate) use doubts::in_words;
 
 use context::Context;

@@ -1,6 +1,7 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
 mod conversations;
+mod listening;
 mod restart;
 
 use std::path::Path;
@@ -57,6 +58,7 @@ fn heard(words: &str) -> Heard {
         sounds: 30,
         model: "tiny.en".into(),
         took: Duration::ZERO,
+        answered_s: None,
     }
 }
 

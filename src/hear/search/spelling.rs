@@ -83,8 +83,10 @@ struct Trie {
     nodes: Vec<Node>,
 }
 
-/// States that are kept from one utterance to the next; each is some hundred bytes.
-const MOST_STATES: usize = 50_000;
+/// States and letters that are kept from one search to the next: the letters of all words that may follow are thousands.
+/// Working them out again costs next to nothing beside the model.
+const MOST_STATES: usize = 2_000;
+const MOST_LETTERS: usize = 100_000;
 
 /// The spelling of one grammar in one model's tokens, worked out as it is needed and kept.
 pub struct Spelling {
@@ -162,7 +164,8 @@ impl Spelling {
 
     /// Where an utterance begins. What was worked out for the ones before is kept, unless it has grown large.
     pub fn start(&mut self) -> Position {
-        if self.states.len() > MOST_STATES {
+        let letters: usize = self.tries.iter().map(|trie| trie.nodes.len()).sum();
+        if self.states.len() > MOST_STATES || letters > MOST_LETTERS {
             self.states = States::new(self.grammar.clone());
             self.tries.clear();
             self.trie_of.clear();

@@ -1,4 +1,4 @@
-//! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
+//! Heard → reading → proposal → confirmed finding → record.
 
 use std::sync::Arc;
 
@@ -6,61 +6,10 @@ use crate::error::Result;
 use crate::event::Event;
 use crate::finding::{Control, Finding, Kind, Mode, Outcome, Side};
 use crate::grammar::Grammar;
-use crate::hear::{Endpointer, Heard, Recogniser, Settings};
+use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
 use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
-
-/// Samples at a time, as a microphone gives them: 20 ms.
-const PIECE: usize = crate::hear::SAMPLE_RATE as usize / 50;
-
-/// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
-pub struct Listener {
-    endpointer: Endpointer,
-    recogniser: Recogniser,
-}
-
-impl Listener {
-    /// Listens with a recogniser.
-    pub fn new(recogniser: Recogniser) -> Listener {
-        Listener {
-            endpointer: Endpointer::new(Settings::default()),
-            recogniser,
-        }
-    }
-
-    /// Takes in sound, 16 kHz mono, in pieces of any size; returns what was heard in the utterances that ended.
-    pub fn push(&mut self, samples: &[f32]) -> Result<Vec<Heard>> {
-        let utterances = self.endpointer.push(samples);
-        utterances
-            .iter()
-            .map(|utterance| Ok(self.recogniser.hear(utterance)?))
-            .collect()
-    }
-
-    /// Hears a whole recording from its beginning, in pieces as a microphone would give them; `take` gets each
-    /// utterance as soon as it has ended.
-    pub fn recording(&mut self, samples: &[f32], mut take: impl FnMut(Heard) -> Result<()>) -> Result<()> {
-        self.restart();
-        for piece in samples.chunks(PIECE) {
-            self.push(piece)?.into_iter().try_for_each(&mut take)?;
-        }
-        self.finish()?.into_iter().try_for_each(take)
-    }
-
-    /// Another sound begins: times count from here.
-    pub fn restart(&mut self) {
-        self.endpointer = Endpointer::new(Settings::default());
-    }
-
-    /// The sound has ended, or what was begun is not to be waited for.
-    pub fn finish(&mut self) -> Result<Option<Heard>> {
-        let utterance = self.endpointer.finish();
-        utterance
-            .map(|utterance| Ok(self.recogniser.hear(&utterance)?))
-            .transpose()
-    }
-}
 
 /// One client's visit while it is dictated.
 pub struct Visit {
@@ -113,6 +62,11 @@ impl Visit {
         let mut events: Vec<Event> = self.settle.pending().iter().map(proposed).collect();
         events.extend(self.read_back());
         events
+    }
+
+    /// What reads what is heard, with what was said before.
+    pub fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
     }
 
     /// Does what an utterance asks for. Returns what happened, in order.

@@ -1,0 +1,9 @@
+//! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
+
+mod follow;
+mod listener;
+mod visit;
+
+pub use follow::follow;
+pub use listener::{Listener, Scribe};
+pub use visit::Visit;
