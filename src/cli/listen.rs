@@ -12,7 +12,7 @@ use crate::error::{Error, Result};
 use crate::event::Event;
 use crate::hear::{Heard, Microphone, Recogniser, SAMPLE_RATE, model, read_wav};
 use crate::interpret::Interpreter;
-use crate::pipeline::{Listener, Scribe, Visit, follow};
+use crate::pipeline::{Listener, Scribe, Second, Visit, follow};
 use crate::readback::{Said, Voice};
 use crate::record::Record;
 
@@ -37,6 +37,10 @@ pub struct Listen {
     /// The speech model's name
     #[arg(long, value_name = "NAME")]
     model: Option<String>,
+    /// A larger model that hears every finding too, on the processor's other core: where it hears something else, you are
+    /// asked before anything is recorded
+    #[arg(long, value_name = "NAME")]
+    second: Option<String>,
 }
 
 /// 20 ms of sound.
@@ -51,8 +55,19 @@ impl Listen {
         let record = Record::unlock()?;
         let grammar = super::grammar::in_use()?;
         let recogniser = Recogniser::load(&model_file, grammar.clone())?;
+        let second = match self.second.as_deref() {
+            Some(name) => {
+                let file = model::path_of(Some(name))?;
+                Some(Second::start(Recogniser::load(&file, grammar.clone())?))
+            }
+            None => None,
+        };
         let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
         let visit = Visit::open(record, &self.client, &name, grammar)?;
+        let visit = match second {
+            Some(second) => visit.with_second(second),
+            None => visit,
+        };
         let live = recording.is_none() || self.realtime;
         let mut room = Room {
             visit,

@@ -10,6 +10,7 @@ use serde::Deserialize;
 use super::EvaluateError;
 use super::case::Case;
 use super::judged::judge_case;
+use super::latency::Times;
 use super::run::{HeardUtterance, Run};
 use crate::error::Result;
 use crate::grammar::Grammar;
@@ -55,8 +56,13 @@ pub fn read_transcripts(folders: &[PathBuf], file: &Path, grammar: &Arc<Grammar>
             amends: reading.amends,
             decode_ms: transcript.ms,
         };
+        run.times.push(Times {
+            decode_ms: transcript.ms,
+            speech_s: sound_s,
+            answered_ms: None,
+            settled: false,
+        });
         run.judged.extend(judge_case(&case, &[utterance], sound_s));
-        run.decoding.push((transcript.ms, sound_s));
         run.sound_s += sound_s;
         run.heard += 1;
     }

@@ -20,6 +20,8 @@ pub struct Heard {
     pub free: Transcript,
     /// The grammar's likeliest sentences, best first; empty if there is none.
     pub sentences: Vec<Hypothesis>,
+    /// The sound that it was heard in.
+    pub utterance: Utterance,
     /// The probability, 0 to 1, that nobody speaks.
     pub no_speech: f32,
     /// How many sounds the free transcript has.
@@ -79,6 +81,7 @@ impl Recogniser {
         Ok(Heard {
             start_s: utterance.start_s,
             end_s: utterance.end_s,
+            utterance: utterance.clone(),
             sounds: self.by_ear.sounds(&free.text).len(),
             free,
             sentences,

@@ -2,8 +2,10 @@
 
 mod follow;
 mod listener;
+mod second;
 mod visit;
 
 pub use follow::follow;
 pub use listener::{Listener, Scribe};
+pub use second::Second;
 pub use visit::Visit;

@@ -3,6 +3,7 @@
 mod conversations;
 mod listening;
 mod restart;
+mod second;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -10,9 +11,9 @@ use std::time::Duration;
 
 use couchside::event::Event;
 use couchside::grammar::Grammar;
-use couchside::hear::Heard;
 use couchside::hear::engine::{Ending, Transcript};
 use couchside::hear::search::Hypothesis;
+use couchside::hear::{Heard, Utterance};
 use couchside::pipeline::Visit;
 use couchside::record::{Passphrase, Record};
 
@@ -54,6 +55,11 @@ fn heard(words: &str) -> Heard {
             bends: vec![0.0],
             distance: 0.0,
         }],
+        utterance: Utterance {
+            start_s: 0.0,
+            end_s: 1.0,
+            samples: Vec::new(),
+        },
         no_speech: 0.0,
         sounds: 30,
         model: "tiny.en".into(),
