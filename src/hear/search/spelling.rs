@@ -31,6 +31,9 @@ impl Position {
     };
 }
 
+/// A token that may follow, where it leads, and what it adds to the weight.
+pub(super) type Way = (Token, Position, Weight);
+
 /// How the next word may be joined to what is written already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Join {
@@ -141,6 +144,11 @@ impl Spelling {
         self.letters.get(token as usize).map_or("", String::as_str)
     }
 
+    /// Whether the token is a whole word of the grammar.
+    pub fn is_word(&self, token: Token) -> bool {
+        self.grammar.lexicon.number(self.letters(token)).is_some()
+    }
+
     /// The letters of every sentence that differs from `text` in one word that sounds like another.
     pub fn sound_alikes(&self, text: &str) -> Vec<String> {
         let words: Vec<String> = text.split_whitespace().map(super::letters_of).collect();
@@ -175,7 +183,7 @@ impl Spelling {
 
     /// The tokens that may follow `position`, with where they lead, and the end, if the utterance may end here; each with
     /// what it adds to the weight of the wordings.
-    pub fn ways(&mut self, position: Position) -> (Vec<(Token, Position, Weight)>, Option<Weight>) {
+    pub fn ways(&mut self, position: Position) -> (Vec<Way>, Option<Weight>) {
         let mut tokens = Vec::new();
         let trie = self.going_on(position, Weight::NONE, &mut tokens);
         if position.node == 0 {
