@@ -11,6 +11,7 @@ use crate::finding::{Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::draw::{Drawing, Utterance};
 use crate::grammar::fragment::Fill;
+use crate::hear::by_sound::ByEar;
 use crate::interpret::Interpreter;
 
 #[derive(Args)]
@@ -27,6 +28,9 @@ pub struct Draw {
     /// One JSON object per phrase, with what it means
     #[arg(long)]
     json: bool,
+    /// With --json: adds how the search for a sentence spells each, numbers in digits
+    #[arg(long, requires = "json")]
+    written: bool,
 }
 
 /// A phrase and what its utterances mean.
@@ -39,6 +43,8 @@ struct Phrase {
 #[derive(Serialize)]
 struct Meant {
     said: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    written: Option<String>,
     #[serde(flatten)]
     outcome: Outcome,
 }
@@ -50,6 +56,7 @@ impl Draw {
     /// Runs the command.
     pub fn run(&self, grammar: Arc<Grammar>) -> Result<()> {
         let mut drawing = Drawing::new(grammar.clone(), self.seed, &self.without);
+        let by_ear = self.written.then(|| ByEar::new(grammar.clone()));
         let mut interpreter = Interpreter::new(grammar);
         let mut said = HashSet::new();
         let (mut count, mut in_vain) = (0, 0);
@@ -59,7 +66,10 @@ impl Draw {
             // There are few control words: they come again.
             let new = |phrase: &Phrase| phrase.about == "control" || said.insert(text(phrase));
             match read.filter(new) {
-                Some(phrase) => {
+                Some(mut phrase) => {
+                    for (one, by_ear) in phrase.utterances.iter_mut().zip(by_ear.iter().cycle()) {
+                        one.written = Some(by_ear.in_digits(&one.said));
+                    }
                     match self.json {
                         true => super::print_json(&phrase)?,
                         false => super::output(&(text(&phrase) + "\n"))?,
@@ -102,6 +112,7 @@ fn read(interpreter: &mut Interpreter, about: &'static str, utterances: &[Uttera
         }
         meant.push(Meant {
             said: utterance.said.clone(),
+            written: None,
             outcome,
         });
     }

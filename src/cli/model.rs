@@ -7,8 +7,9 @@ use indicatif::DecimalBytes;
 
 use super::model_progress::Shown;
 use crate::error::Result;
-use crate::hear::model::add::{Request, add};
-use crate::hear::model::{catalogue, find, folder};
+use crate::hear::model::adapt::{adapt, made_of};
+use crate::hear::model::add::{Added, Request, add};
+use crate::hear::model::{ModelError, catalogue, find, folder};
 
 /// Adds, lists and checks speech models.
 #[derive(Args)]
@@ -30,6 +31,11 @@ enum Action {
         /// Take a model that is not one of the published ones, because you trust where it comes from.
         #[arg(long)]
         allow_unknown_model: bool,
+    },
+    /// Makes an adapted model of the published one that is here; the change is part of the program.
+    Adapt {
+        /// The adapted model; without it, every one that can be made of what is here.
+        name: Option<String>,
     },
     /// Says which models are here, which is the default, and how to get the others.
     List,
@@ -55,13 +61,41 @@ pub fn run(command: Model) -> Result<()> {
             };
             run_add(request)
         }
+        Action::Adapt { name } => run_adapt(name),
         Action::List => list(),
         Action::Check { name } => check(name),
     }
 }
 
 fn run_add(request: Request) -> Result<()> {
-    let added = add(&folder::models_folder()?, request, &mut Shown::default())?;
+    let folder = folder::models_folder()?;
+    let added = add(&folder, request, &mut Shown::default())?;
+    tell(&added);
+    for model in made_of(&added.name).filter(|_| added.published) {
+        tell(&adapt(&folder, &model.name, &mut Shown::default())?);
+    }
+    Ok(())
+}
+
+fn run_adapt(name: Option<String>) -> Result<()> {
+    let folder = folder::models_folder()?;
+    let names = match name {
+        Some(name) => vec![name],
+        None => {
+            let here = folder::names_in(&folder)?;
+            here.iter().flat_map(|base| made_of(base)).map(|model| model.name.clone()).collect()
+        }
+    };
+    if names.is_empty() {
+        return Err(ModelError::NothingToAdapt { folder }.into());
+    }
+    for name in names {
+        tell(&adapt(&folder, &name, &mut Shown::default())?);
+    }
+    Ok(())
+}
+
+fn tell(added: &Added) {
     println!(
         "added the speech model {} ({})",
         added.name,
@@ -75,7 +109,6 @@ fn run_add(request: Request) -> Result<()> {
             added.digests.sha1
         ),
     }
-    Ok(())
 }
 
 fn list() -> Result<()> {

@@ -20,6 +20,7 @@ pub use greedy::{Ending, Transcript};
 pub use vocabulary::Vocabulary;
 
 use super::SAMPLE_RATE;
+use super::model::catalogue::{Margin, margin_of};
 use raw::Whisper;
 
 /// A token's id in the model's vocabulary; never negative in what the engine hands out.
@@ -35,8 +36,7 @@ const SHORTEST_S: f32 = 0.3;
 /// How much of Whisper's window of 30 s the encoder looks at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Window {
-    /// The sound and a margin, at least 7.7 s: a fifth to a quarter of the time of the full window for a phrase.
-    /// Much below this the models hear worse, and do not notice the end and say the phrase again and again.
+    /// The sound and the model's own margin ([`Margin`]): a fraction of the time of the full window for a phrase.
     Fitted,
     /// All 30 s, as the models were trained.
     Full,
@@ -44,12 +44,14 @@ pub enum Window {
 
 impl Window {
     /// Positions of 20 ms for a sound of so many seconds.
-    fn places(self, seconds: f32) -> u16 {
+    fn places(self, seconds: f32, margin: Margin) -> u16 {
         const FULL: u16 = 1500;
+        let places = |seconds: f32| (seconds * 50.0).ceil() as u16;
         match self {
-            Window::Fitted => ((seconds * 50.0).ceil() as u16)
-                .saturating_add(128)
-                .clamp(384, FULL),
+            Window::Fitted => places(seconds)
+                .saturating_add(places(margin.more_s))
+                .max(places(margin.least_s))
+                .min(FULL),
             Window::Full => FULL,
         }
     }
@@ -62,6 +64,7 @@ pub struct Engine {
     whisper: Whisper,
     vocabulary: Vocabulary,
     prompt: Vec<Token>,
+    margin: Margin,
     /// Seconds of the encoded sound; `None` until there is one.
     seconds: Option<f32>,
     /// The tokens whose keys and values the decoder holds, prompt included.
@@ -80,6 +83,7 @@ impl Engine {
         let vocabulary = Vocabulary::new(bytes, whisper.special_ids());
         Ok(Engine {
             prompt: vocabulary.prompt(),
+            margin: margin_of(path),
             whisper,
             vocabulary,
             seconds: None,
@@ -106,7 +110,7 @@ impl Engine {
             return Err(EngineError::NotSound { at });
         }
         let shortest = (SHORTEST_S * SAMPLE_RATE as f32) as usize;
-        let places = window.places(seconds);
+        let places = window.places(seconds, self.margin);
         let encoded = if samples.len() < shortest {
             let mut padded = samples.to_vec();
             padded.resize(shortest, 0.0);

@@ -79,6 +79,12 @@ pub enum ModelError {
         "an unknown model needs a name of its own: add --name with a name that is not {taken}, such as --name my-clinic"
     )]
     NeedsName { taken: String },
+    /// No adapted model has this name.
+    #[error("there is no adapted model {0} that this program could make; `couchside model list` names those that there are")]
+    NotAdapted(String),
+    /// None of the models in the folder is one that an adapted model is made of.
+    #[error("no model in {} is one that an adapted model is made of; get tiny.en first with `make model`", .folder.display())]
+    NothingToAdapt { folder: PathBuf },
     /// A published model was given another name.
     #[error("this is the published model {is}, not {asked}; leave --name out, or give --name {is}")]
     Misnamed { is: String, asked: String },
@@ -94,8 +100,10 @@ impl ModelError {
 
 /// The command that fetches a published model.
 pub fn fetch_command(name: &str) -> String {
+    let adapted = super::catalogue::by_name(name).is_some_and(|model| model.adapted.is_some());
     match super::catalogue::default_model().name == name {
         true => "make model".to_string(),
+        false if adapted => format!("couchside model adapt {name}"),
         false => format!("models-readme/fetch.sh {name}"),
     }
 }

