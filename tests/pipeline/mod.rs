@@ -3,6 +3,7 @@
 mod conversations;
 mod listening;
 mod restart;
+mod standing;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
