@@ -26,7 +26,7 @@ pub struct HeardUtterance {
     pub outcome: Outcome,
     /// Its finding completes or replaces the one before.
     pub amends: bool,
-    /// Milliseconds that hearing took after the utterance's end.
+    /// Milliseconds that hearing took.
     pub decode_ms: f64,
 }
 

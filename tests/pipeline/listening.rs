@@ -21,6 +21,9 @@ use crate::sound::made::{noise, spoken};
 /// 20 ms.
 const PIECE: usize = SAMPLE_RATE as usize / 50;
 
+/// When, the free transcript, and the sentences with their scores.
+type Plain<'a> = (f64, f64, &'a str, Vec<(&'a str, f32)>);
+
 /// Keeps what was heard and what it meant.
 struct Kept {
     interpreter: Interpreter,
@@ -38,7 +41,7 @@ impl Kept {
     }
 
     /// What must be the same for the same sound.
-    fn all(&self) -> Vec<(f64, f64, &str, Vec<(&str, f32)>)> {
+    fn all(&self) -> Vec<Plain<'_>> {
         self.heard
             .iter()
             .map(|heard| {

@@ -4,6 +4,7 @@ mod conversations;
 mod listening;
 mod restart;
 mod second;
+mod standing;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};

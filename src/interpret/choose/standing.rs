@@ -1,10 +1,11 @@
 //! Whether an utterance, as far as it has been heard, may be all that is going to be said.
 
 use crate::finding::{Finding, Kind, Outcome};
+use crate::grammar::fragment::Fill;
 use crate::grammar::numbers::Class;
 use crate::grammar::phrase_state::States;
 use crate::hear::Heard;
-use crate::interpret::Interpreter;
+use crate::interpret::{Interpreter, fills};
 
 use super::Belief;
 
@@ -44,10 +45,22 @@ impl Interpreter {
                 false => Standing::MayGoOn,
             };
         }
-        match findings.is_empty() && self.begins_something(&understood.words) {
+        let words = &understood.words;
+        let begun = match &understood.reading.outcome {
+            Outcome::Control { .. } => self.opens(words),
+            Outcome::Aside | Outcome::Unclear { .. } => self.opens(words) || self.begins_something(words),
+            Outcome::Finding { .. } => false,
+        };
+        match begun {
             true => Standing::Unfinished,
             false => Standing::MayGoOn,
         }
+    }
+
+    /// The first words are a note's or a correction's, which others follow.
+    fn opens(&self, text: &str) -> bool {
+        let first = fills(&self.grammar, text).into_iter().next().flatten();
+        matches!(first, Some(Fill::Note | Fill::Control { opens: true, .. }))
     }
 
     /// The grammar knows words that may follow all of these.
