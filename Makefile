@@ -28,9 +28,13 @@ test: packages-for-tests build model wheels python
 	@echo '== comparison with outside programs'
 	PYTHON='$(PYTHON)' COUCHSIDE='$(COUCHSIDE)' tests/outside/check.sh
 
-bench: packages-for-tests build model python
+bench: packages-for-tests build model wheels python
+	@echo '== speech model base (150 MB; only to compare with)'
+	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh base
 	@echo '== benchmarks'
 	$(CARGO) bench --locked
+	@echo '== beside other recognisers'
+	COUCHSIDE='$(COUCHSIDE)' .tools/python/run benches/recognisers/compare.py
 
 speech: build
 	@.ci/packages.sh --speech

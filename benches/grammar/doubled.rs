@@ -26,6 +26,11 @@ pub fn write(from: &Path, to: &Path) {
             write(&path, &to.join(&name));
             continue;
         }
+        // The rest, such as the pronouncing dictionary, is as large for any vocabulary.
+        if path.extension().is_none_or(|kind| kind != "toml") {
+            std::fs::copy(&path, to.join(&name)).expect("it can be copied");
+            continue;
+        }
         let text = std::fs::read_to_string(&path).expect("it is text");
         let stem = path
             .file_stem()

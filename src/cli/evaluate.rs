@@ -2,6 +2,7 @@
 
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
@@ -9,7 +10,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::{output, print_json};
 use crate::error::{Error, Result};
-use crate::evaluate::{EvaluateError, Evidence, Report, Watch, evaluate, find};
+use crate::evaluate::{EvaluateError, Evidence, Report, Watch, evaluate, find, read_transcripts};
+use crate::grammar::Grammar;
 use crate::hear::{model, model_name};
 
 /// Hears cases whose truth is known and reports how many are understood, asked about, missed and silently wrong.
@@ -24,6 +26,10 @@ pub struct Evaluate {
     /// Write what spoke for each sentence to this file, a line of JSON for each utterance
     #[arg(long, value_name = "FILE")]
     evidence: Option<PathBuf>,
+    /// Judge what another recogniser wrote of the cases instead of hearing them: lines like
+    /// {"case": "…", "text": "…", "ms": 250}
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["evidence", "model", "jobs"])]
+    transcripts: Option<PathBuf>,
     /// The speech model's name
     #[arg(long, value_name = "NAME")]
     model: Option<String>,
@@ -47,18 +53,14 @@ impl Evaluate {
         }
         cases.sort();
         cases.dedup();
-        let model_file = model::path_of(self.model.as_deref())?;
         let grammar = super::grammar::in_use()?;
-        watch_for_ctrl_c()?;
-        let shown = Shown::new(cases.len());
-        let jobs = usize::from(self.jobs).min(cases.len());
-        let run = evaluate(&cases, &model_file, &grammar, jobs, &shown)?;
-        shown.end();
-        if let Some(file) = &self.evidence {
-            write_evidence(file, &run.evidence)?;
-        }
-        let name = model_name(&model_file);
-        let report = Report::new(&name, &grammar.version, jobs, run);
+        let report = match &self.transcripts {
+            Some(file) => {
+                let run = read_transcripts(&cases, file, &grammar)?;
+                Report::new(&model_name(file), &grammar.version, 1, run)
+            }
+            None => self.hear(&cases, &grammar)?,
+        };
         if self.json {
             print_json(&report)?;
         } else {
@@ -76,6 +78,19 @@ impl Evaluate {
             0 => Ok(()),
             _ => Err(EvaluateError::Unread { unread, cases }.into()),
         }
+    }
+
+    fn hear(&self, cases: &[PathBuf], grammar: &Arc<Grammar>) -> Result<Report> {
+        let model_file = model::path_of(self.model.as_deref())?;
+        watch_for_ctrl_c()?;
+        let shown = Shown::new(cases.len());
+        let jobs = usize::from(self.jobs).min(cases.len());
+        let run = evaluate(cases, &model_file, grammar, jobs, &shown)?;
+        shown.end();
+        if let Some(file) = &self.evidence {
+            write_evidence(file, &run.evidence)?;
+        }
+        Ok(Report::new(&model_name(&model_file), &grammar.version, jobs, run))
     }
 }
 

@@ -10,7 +10,7 @@ use crate::error::Result;
 use crate::finding::Outcome;
 use crate::hear::{Heard, Recogniser, model, read_wav};
 use crate::interpret::Interpreter;
-use crate::pipeline::Listener;
+use crate::pipeline::{Listener, Scribe};
 
 /// Prints what recorded speech says: a JSON object for each utterance, one per line.
 #[derive(Args)]
@@ -44,30 +44,47 @@ impl Hear {
         let grammar = super::grammar::in_use()?;
         let recogniser = Recogniser::load(&model::path_of(self.model.as_deref())?, grammar.clone())?;
         let mut listener = Listener::new(recogniser);
-        let mut interpreter = Interpreter::new(grammar);
+        let mut printer = Printer {
+            file: Path::new(""),
+            interpreter: Interpreter::new(grammar),
+        };
         for file in &self.files {
             if self.each {
-                interpreter.forget();
+                printer.interpreter.forget();
             }
             let samples = read_wav(file)?;
-            listener.recording(&samples, |heard| print(file, &heard, &mut interpreter))?;
+            printer.file = file;
+            listener.recording(&samples, &mut printer)?;
         }
         Ok(())
     }
 }
 
-fn print(file: &Path, heard: &Heard, interpreter: &mut Interpreter) -> Result<()> {
-    let understood = interpreter.choose(heard);
-    interpreter.follow(&understood.reading);
-    print_json(&Line {
-        file,
-        start_s: rounded(heard.start_s, 100.0),
-        end_s: rounded(heard.end_s, 100.0),
-        heard: &understood.words,
-        outcome: &understood.reading.outcome,
-        confidence: rounded(understood.confidence.into(), 1000.0),
-        decode_ms: heard.took.as_millis() as u64,
-    })
+/// Prints what is heard in a file.
+struct Printer<'a> {
+    file: &'a Path,
+    interpreter: Interpreter,
+}
+
+impl Scribe for Printer<'_> {
+    fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    fn take(&mut self, heard: &Heard) -> Result<bool> {
+        let understood = self.interpreter.choose(heard);
+        self.interpreter.follow(&understood.reading);
+        print_json(&Line {
+            file: self.file,
+            start_s: rounded(heard.start_s, 100.0),
+            end_s: rounded(heard.end_s, 100.0),
+            heard: &understood.words,
+            outcome: &understood.reading.outcome,
+            confidence: rounded(understood.confidence.into(), 1000.0),
+            decode_ms: heard.took.as_millis() as u64,
+        })?;
+        Ok(false)
+    }
 }
 
 fn rounded(value: f64, steps: f64) -> f64 {

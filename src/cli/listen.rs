@@ -10,8 +10,9 @@ use clap::Args;
 use super::events::Show;
 use crate::error::{Error, Result};
 use crate::event::Event;
-use crate::hear::{Microphone, Recogniser, SAMPLE_RATE, model, read_wav};
-use crate::pipeline::{Listener, Visit};
+use crate::hear::{Heard, Microphone, Recogniser, SAMPLE_RATE, model, read_wav};
+use crate::interpret::Interpreter;
+use crate::pipeline::{Listener, Scribe, Second, Visit, follow};
 use crate::readback::{Said, Voice};
 use crate::record::Record;
 
@@ -36,6 +37,10 @@ pub struct Listen {
     /// The speech model's name
     #[arg(long, value_name = "NAME")]
     model: Option<String>,
+    /// A larger model that hears every finding too, on the processor's other core: where it hears something else, you are
+    /// asked before anything is recorded
+    #[arg(long, value_name = "NAME")]
+    second: Option<String>,
 }
 
 /// 20 ms of sound.
@@ -49,31 +54,52 @@ impl Listen {
         let recording = self.from.as_deref().map(read_wav).transpose()?;
         let record = Record::unlock()?;
         let grammar = super::grammar::in_use()?;
-        let listener = Listener::new(Recogniser::load(&model_file, grammar.clone())?);
+        let recogniser = Recogniser::load(&model_file, grammar.clone())?;
+        let second = match self.second.as_deref() {
+            Some(name) => {
+                let file = model::path_of(Some(name))?;
+                Some(Second::start(Recogniser::load(&file, grammar.clone())?))
+            }
+            None => None,
+        };
         let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
         let visit = Visit::open(record, &self.client, &name, grammar)?;
-        let voice = (recording.is_none() || self.realtime).then(|| Voice::find(None));
+        let visit = match second {
+            Some(second) => visit.with_second(second),
+            None => visit,
+        };
+        let live = recording.is_none() || self.realtime;
         let mut room = Room {
-            listener,
             visit,
-            voice,
+            voice: live.then(|| Voice::find(None)),
             show: Show::new(self.json),
         };
         room.begin()?;
         match recording {
-            Some(samples) => room.play(&samples, self.realtime),
-            None => room.listen(self.microphone.as_deref()),
+            Some(samples) if live => room.play(&samples, &mut Listener::live(recogniser)),
+            Some(samples) => Listener::new(recogniser).recording(&samples, &mut room),
+            None => room.listen(self.microphone.as_deref(), &mut Listener::live(recogniser)),
         }
     }
 }
 
-/// Everything that takes part while listening.
+/// Everything that answers while listening.
 struct Room {
-    listener: Listener,
     visit: Visit,
     /// `None`: what is said is only printed.
     voice: Option<Voice>,
     show: Show,
+}
+
+impl Scribe for Room {
+    fn interpreter(&self) -> &Interpreter {
+        self.visit.interpreter()
+    }
+
+    fn take(&mut self, heard: &Heard) -> Result<bool> {
+        let events = self.visit.take(heard)?;
+        self.tell(&events)
+    }
 }
 
 impl Room {
@@ -85,26 +111,22 @@ impl Room {
         self.tell(&events).map(|_| ())
     }
 
-    /// Takes a recording.
-    fn play(&mut self, samples: &[f32], realtime: bool) -> Result<()> {
+    /// Takes a recording at the speed at which it was spoken. It does not talk into it: all of it is heard.
+    fn play(&mut self, samples: &[f32], listener: &mut Listener) -> Result<()> {
         let began = Instant::now();
         let piece = (PIECE.as_secs_f64() * f64::from(SAMPLE_RATE)) as usize;
         for (number, sound) in samples.chunks(piece).enumerate() {
-            if realtime {
-                let due = PIECE * (number as u32 + 1);
-                std::thread::sleep(due.saturating_sub(began.elapsed()));
-            }
-            self.take(sound)?;
+            let due = PIECE * (number as u32 + 1);
+            std::thread::sleep(due.saturating_sub(began.elapsed()));
+            listener.push(sound);
+            listener.hand_over(self)?;
         }
-        if let Some(heard) = self.listener.finish()? {
-            let events = self.visit.take(&heard)?;
-            self.tell(&events)?;
-        }
-        Ok(())
+        listener.finish();
+        listener.hand_over(self)
     }
 
     /// Listens to the microphone until Ctrl-C.
-    fn listen(&mut self, name: Option<&str>) -> Result<()> {
+    fn listen(&mut self, name: Option<&str>, listener: &mut Listener) -> Result<()> {
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = stop.clone();
         ctrlc::set_handler(move || stopped.store(true, Ordering::Relaxed)).map_err(|error| Error::File {
@@ -113,36 +135,9 @@ impl Room {
         })?;
         let mut microphone = Microphone::open(name)?;
         self.show.hint("listening; stop with Ctrl-C")?;
-        let mut sound = Vec::new();
-        while !stop.load(Ordering::Relaxed) {
-            sound.clear();
-            if microphone.read(&mut sound)? == 0 {
-                std::thread::sleep(PIECE);
-                continue;
-            }
-            if self.take(&sound)? {
-                // The program does not listen to itself: what came in while it spoke is thrown away.
-                sound.clear();
-                microphone.read(&mut sound)?;
-                self.listener.restart();
-            }
-        }
-        if let Some(heard) = self.listener.finish()? {
-            let events = self.visit.take(&heard)?;
-            self.tell(&events)?;
-        }
+        follow(listener, |sound| microphone.read(sound), &stop, self)?;
         self.show
             .hint("stopped; what was recorded is kept, what still waits is asked for next time")
-    }
-
-    /// Takes in a piece of sound. True if something was said aloud.
-    fn take(&mut self, sound: &[f32]) -> Result<bool> {
-        let mut spoke = false;
-        for heard in self.listener.push(sound)? {
-            let events = self.visit.take(&heard)?;
-            spoke |= self.tell(&events)?;
-        }
-        Ok(spoke)
     }
 
     /// Shows events and says what is to be said. True if something was said aloud.

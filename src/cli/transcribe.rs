@@ -2,6 +2,7 @@
 
 use std::io::Write;
 use std::path::PathBuf;
+use std::time::Instant;
 
 use crate::error::{Error, Result};
 use crate::hear::engine::{Engine, Window};
@@ -31,9 +32,12 @@ impl Transcribe {
             Window::Fitted
         };
         for file in &self.files {
-            engine.encode(&read_wav(file)?, window)?;
+            let samples = read_wav(file)?;
+            let began = Instant::now();
+            engine.encode(&samples, window)?;
             let text = engine.transcribe(usize::MAX)?.text;
-            let line = serde_json::json!({"file": file.to_string_lossy(), "text": text});
+            let ms = (began.elapsed().as_secs_f64() * 1000.0).round();
+            let line = serde_json::json!({"file": file.to_string_lossy(), "text": text, "decode_ms": ms});
             writeln!(std::io::stdout(), "{line}").map_err(|source| Error::File {
                 doing: "write the words".into(),
                 source,

@@ -12,6 +12,11 @@ pub enum EvaluateError {
         path.display()
     )]
     NoCases { path: PathBuf },
+    #[error(
+        "{} says nothing of these cases; a line of it names one of them as its case.toml does, in `id`",
+        path.display()
+    )]
+    NoTranscripts { path: PathBuf },
     #[error("could not look into {}: {source}; check that you may read it", path.display())]
     Folder { path: PathBuf, source: std::io::Error },
     #[error("could not read {}: {source}; check that you may read it", path.display())]

@@ -25,6 +25,7 @@ mod run;
 mod table;
 mod tally;
 mod text;
+mod transcripts;
 mod verdict;
 
 pub use align::{Group, Span, align};
@@ -38,4 +39,5 @@ pub use interval::wilson;
 pub use judged::{Class, Judged, judge_case};
 pub use report::Report;
 pub use run::{HeardUtterance, Run, Unread, Watch, evaluate};
+pub use transcripts::read_transcripts;
 pub use verdict::{Judgement, Verdict, judge};

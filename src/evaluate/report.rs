@@ -139,7 +139,7 @@ impl Report {
             by: by.into_iter().collect(),
             fields: by_field(&run.judged),
             confusions: confusions(&run.judged),
-            latency: latency(&run.decoding, jobs),
+            latency: latency(&run.times, jobs),
             utterances: run.judged.into_iter().map(utterance).collect(),
         }
     }

@@ -8,12 +8,13 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use super::case::Case;
 use super::evidence::{Evidence, evidence};
 use super::judged::{Judged, judge_case};
+use super::latency::Times;
 use crate::error::Result;
-use crate::finding::Outcome;
+use crate::finding::{Finding, Outcome};
 use crate::grammar::Grammar;
-use crate::hear::{Recogniser, SAMPLE_RATE, read_wav};
+use crate::hear::{Heard, Recogniser, SAMPLE_RATE, read_wav};
 use crate::interpret::Interpreter;
-use crate::pipeline::Listener;
+use crate::pipeline::{Listener, Scribe};
 
 /// An utterance as it was heard and understood.
 #[derive(Clone, Debug)]
@@ -25,7 +26,7 @@ pub struct HeardUtterance {
     pub outcome: Outcome,
     /// Its finding completes or replaces the one before.
     pub amends: bool,
-    /// Milliseconds that hearing took after the utterance's end.
+    /// Milliseconds that hearing took.
     pub decode_ms: f64,
 }
 
@@ -53,8 +54,8 @@ pub struct Run {
     pub heard: usize,
     pub unread: Vec<Unread>,
     pub judged: Vec<Judged>,
-    /// Milliseconds of decoding and seconds of speech of each utterance heard.
-    pub decoding: Vec<(f64, f64)>,
+    /// How long each utterance heard took.
+    pub times: Vec<Times>,
     /// What spoke for the sentences of each case that is one utterance and was heard as one.
     pub evidence: Vec<Evidence>,
     /// Seconds of sound.
@@ -63,7 +64,7 @@ pub struct Run {
 
 struct Done {
     judged: Vec<Judged>,
-    decoding: Vec<(f64, f64)>,
+    times: Vec<Times>,
     evidence: Option<Evidence>,
     sound_s: f64,
 }
@@ -122,7 +123,7 @@ pub fn evaluate(
             Some(Ok(done)) => {
                 run.heard += 1;
                 run.judged.extend(done.judged);
-                run.decoding.extend(done.decoding);
+                run.times.extend(done.times);
                 run.evidence.extend(done.evidence);
                 run.sound_s += done.sound_s;
             }
@@ -134,17 +135,57 @@ pub fn evaluate(
 fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>) -> Result<Done> {
     let case = Case::read(folder)?;
     let samples = read_wav(&case.speech())?;
-    let mut interpreter = Interpreter::new(grammar.clone());
+    let mut hearing = Hearing {
+        case: &case,
+        interpreter: Interpreter::new(grammar.clone()),
+        utterances: Vec::new(),
+        spoke: Vec::new(),
+        times: Vec::new(),
+    };
     for line in &case.before {
-        interpreter.read(line);
+        hearing.interpreter.read(line);
     }
-    let mut utterances = Vec::new();
-    let mut spoke = Vec::new();
-    listener.recording(&samples, |heard| {
-        spoke.push(evidence(&case, &interpreter, &heard));
-        let understood = interpreter.choose(&heard);
-        interpreter.follow(&understood.reading);
-        utterances.push(HeardUtterance {
+    listener.recording(&samples, &mut hearing)?;
+    let Hearing {
+        utterances,
+        mut spoke,
+        times,
+        ..
+    } = hearing;
+    let sound_s = samples.len() as f64 / f64::from(SAMPLE_RATE);
+    Ok(Done {
+        judged: judge_case(&case, &utterances, sound_s),
+        times,
+        evidence: spoke.pop().flatten().filter(|_| spoke.is_empty()),
+        sound_s,
+    })
+}
+
+/// Collects what is heard in a case.
+struct Hearing<'a> {
+    case: &'a Case,
+    interpreter: Interpreter,
+    utterances: Vec<HeardUtterance>,
+    spoke: Vec<Option<Evidence>>,
+    times: Vec<Times>,
+}
+
+impl Scribe for Hearing<'_> {
+    fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    fn take(&mut self, heard: &Heard) -> Result<bool> {
+        self.spoke.push(evidence(self.case, &self.interpreter, heard));
+        let understood = self.interpreter.choose(heard);
+        self.interpreter.follow(&understood.reading);
+        self.times.push(Times {
+            decode_ms: heard.took.as_secs_f64() * 1000.0,
+            speech_s: heard.end_s - heard.start_s,
+            answered_ms: heard.answered_s.map(|seconds| seconds * 1000.0),
+            settled: is_settled(&understood.reading.outcome),
+        });
+        self.utterances.push(HeardUtterance {
             start_s: heard.start_s,
             end_s: heard.end_s,
             words: understood.words,
@@ -152,16 +193,11 @@ fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>) -> Resul
             amends: understood.reading.amends,
             decode_ms: heard.took.as_secs_f64() * 1000.0,
         });
-        Ok(())
-    })?;
-    let sound_s = samples.len() as f64 / f64::from(SAMPLE_RATE);
-    Ok(Done {
-        judged: judge_case(&case, &utterances, sound_s),
-        decoding: utterances
-            .iter()
-            .map(|one| (one.decode_ms, one.end_s - one.start_s))
-            .collect(),
-        evidence: spoke.pop().flatten().filter(|_| spoke.is_empty()),
-        sound_s,
-    })
+        Ok(false)
+    }
+}
+
+/// A finding of which nothing is missing or in doubt.
+fn is_settled(outcome: &Outcome) -> bool {
+    matches!(outcome, Outcome::Finding { findings } if findings.iter().all(Finding::is_settled))
 }

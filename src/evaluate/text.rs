@@ -48,6 +48,18 @@ impl Display for Report {
                 "\nDecoding, {} utterances, {} at a time: median {:.0} ms, 95th percentile {:.0} ms, {:.3} of the speech's time",
                 latency.utterances, latency.jobs, latency.median_ms, latency.p95_ms, latency.of_speech
             )?;
+            for (what, answer) in [
+                ("all", &latency.answer),
+                ("whole findings", &latency.answer_to_findings),
+            ] {
+                if let Some(answer) = answer {
+                    writeln!(
+                        to,
+                        "From the end of speech to the answer, {what}: {} utterances, median {:.0} ms, 95th percentile {:.0} ms",
+                        answer.utterances, answer.median_ms, answer.p95_ms
+                    )?;
+                }
+            }
         }
         if !self.unread.is_empty() {
             writeln!(

@@ -34,6 +34,9 @@ pub struct Value {
     /// Structures only: `false` for what lies in the midline.
     #[serde(default = "yes")]
     pub sided: bool,
+    /// Signs of the range only: the range in words that they say too.
+    #[serde(default)]
+    pub range: Option<String>,
 }
 
 /// Wordings around a number, or with no value of their own.
@@ -44,7 +47,7 @@ pub struct Phrase {
     /// How the number is kept, in words; `{}` is the number.
     #[serde(default)]
     pub is: Option<String>,
-    /// After a sign it is where the sign was, not how far the movement went.
+    /// After a sign it is where the sign was, not how far the movement went; `is` says how that is kept.
     #[serde(default)]
     pub place: bool,
     /// The unit that a test may be measured in.

@@ -47,6 +47,8 @@ pub enum Fill {
     /// Degrees beyond neutral.
     DegreesPast,
     Span,
+    /// 0 degrees, in words.
+    Neutral,
     /// A number of degrees that was judged, and the sign that says so.
     About(String),
     /// A number whose meaning the mode, the muscle or the test decides.
@@ -68,6 +70,11 @@ pub enum Fill {
     Sign(String),
     /// A sign that says that pain is felt, and where or of what kind.
     PainSign(String),
+    /// A sign that says how much the range is limited, and the range in words.
+    RangeSign {
+        range: String,
+        sign: String,
+    },
     /// A sign of a part of the body, not of its movement.
     LocalSign(String),
     /// A sign of how somebody stands or walks.
@@ -146,6 +153,7 @@ impl Fill {
             Fill::PainScore => Slot::PainScore,
             Fill::PainArc => Slot::PainArc,
             Fill::Degrees
+            | Fill::Neutral
             | Fill::DegreesShort
             | Fill::DegreesPast
             | Fill::Span
@@ -157,7 +165,7 @@ impl Fill {
             | Fill::Measure(_) => Slot::Amount,
             Fill::Strength | Fill::Grade(_) => Slot::Strength,
             Fill::Result(_) | Fill::ResultOf(_) => Slot::Result,
-            Fill::Sign(_) | Fill::PainSign(_) => Slot::Sign,
+            Fill::Sign(_) | Fill::PainSign(_) | Fill::RangeSign { .. } => Slot::Sign,
             Fill::LocalSign(_) => Slot::LocalSign,
             Fill::Observation(_) => Slot::Observation,
             Fill::Copy => Slot::Copy,
@@ -249,6 +257,7 @@ pub struct Fragment {
     pub fill: Fill,
     /// It belongs to what was said before it, never to what follows.
     pub after: bool,
-    /// After a sign it is where the sign was, not how far the movement went: "catching at ninety".
-    pub place: bool,
+    /// After a sign it is where the sign was, not how far the movement went: "catching at ninety". These are the words
+    /// in which that is kept, with `{}` for each number.
+    pub place: Option<String>,
 }

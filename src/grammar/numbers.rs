@@ -12,6 +12,8 @@ use super::lexicon::{Lexicon, Word};
 pub const LARGEST: i32 = 360;
 /// Most negative number that is understood, in degrees.
 pub const SMALLEST: i32 = -180;
+/// Farthest from its landmark that a limb is measured around, in centimetres: longer than any thigh.
+pub const HIGHEST: i32 = 50;
 
 /// Which numbers a wording takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -20,6 +22,8 @@ pub enum Class {
     Degrees,
     /// 0 to 10.
     Score,
+    /// 1 to 50: centimetres along a limb.
+    Height,
     /// 0 to 5, with or without plus or minus.
     Grade,
     /// A grade that has its plus or minus.
@@ -33,20 +37,27 @@ impl Class {
     }
 
     /// Every class.
-    pub const ALL: [Class; 4] = [Class::Degrees, Class::Score, Class::Grade, Class::GradeSign];
+    pub const ALL: [Class; 5] = [
+        Class::Degrees,
+        Class::Score,
+        Class::Height,
+        Class::Grade,
+        Class::GradeSign,
+    ];
 
     /// Its name in a grammar file.
     pub fn name(self) -> &'static str {
         match self {
             Class::Degrees => "degrees",
             Class::Score => "score",
+            Class::Height => "height",
             Class::Grade => "grade",
             Class::GradeSign => "grade_sign",
         }
     }
 
     /// The names a grammar file may use.
-    pub const NAMES: &str = "`{degrees}`, `{score}`, `{grade}`, `{grade_sign}`";
+    pub const NAMES: &str = "`{degrees}`, `{score}`, `{height}`, `{grade}`, `{grade_sign}`";
 }
 
 /// A spoken value: a number, and the sign of a grade (1 plus, −1 minus, 0 neither).
@@ -114,6 +125,13 @@ impl NumberTrie {
         self.nodes[node as usize].value
     }
 
+    /// Whether more words can follow some wording of this number and make another of it.
+    pub fn goes_on(&self, value: Value) -> bool {
+        self.nodes
+            .iter()
+            .any(|node| node.value == Some(value) && !node.arcs.is_empty())
+    }
+
     /// Every wording of such words as `may` be said, with its value.
     pub fn wordings(&self, may: impl Fn(Word) -> bool) -> Vec<(Vec<Word>, Value)> {
         let mut wordings = Vec::new();
@@ -135,6 +153,7 @@ pub fn tries(words: &NumberWords, lexicon: &mut Lexicon) -> HashMap<Class, Numbe
     let value = |number, sign| Value { number, sign };
     let mut degrees: Vec<(Vec<String>, Value)> = Vec::new();
     let mut score = Vec::new();
+    let mut height = Vec::new();
     let mut grade = Vec::new();
     let mut grade_sign = Vec::new();
     for (phrase, n) in &plain {
@@ -146,6 +165,9 @@ pub fn tries(words: &NumberWords, lexicon: &mut Lexicon) -> HashMap<Class, Numbe
         }
         if *n <= 10 {
             score.push((phrase.clone(), value(*n, 0)));
+        }
+        if (1..=HIGHEST).contains(n) {
+            height.push((phrase.clone(), value(*n, 0)));
         }
         if *n <= 5 {
             grade.push((phrase.clone(), value(*n, 0)));
@@ -169,6 +191,7 @@ pub fn tries(words: &NumberWords, lexicon: &mut Lexicon) -> HashMap<Class, Numbe
     [
         (Class::Degrees, degrees),
         (Class::Score, score),
+        (Class::Height, height),
         (Class::Grade, grade),
         (Class::GradeSign, grade_sign),
     ]

@@ -2,6 +2,7 @@
 
 pub mod by_sound;
 mod capture;
+mod decoder;
 pub mod devices;
 mod endpoint;
 pub mod engine;
@@ -18,11 +19,12 @@ pub(crate) mod wav;
 pub mod word_errors;
 
 pub use capture::Microphone;
+pub use decoder::Decoder;
 pub use endpoint::Endpointer;
 pub use error::SoundError;
 pub use recogniser::{Heard, Recogniser, model_name};
 pub use resample::{Resampler, resample};
-pub use utterance::{Settings, Utterance};
+pub use utterance::{Cut, Pause, Settings, Utterance};
 pub use wav::read_wav;
 
 /// Samples per second of everything that is heard, after resampling: what Whisper models take.

@@ -20,6 +20,8 @@ pub struct Heard {
     pub free: Transcript,
     /// The grammar's likeliest sentences, best first; empty if there is none.
     pub sentences: Vec<Hypothesis>,
+    /// The sound that it was heard in.
+    pub utterance: Utterance,
     /// The probability, 0 to 1, that nobody speaks.
     pub no_speech: f32,
     /// How many sounds the free transcript has.
@@ -28,6 +30,9 @@ pub struct Heard {
     pub model: Arc<str>,
     /// How long all this took.
     pub took: Duration,
+    /// Seconds from the end of the speech to where all this was known: the pause, and the hearing as far as it did not
+    /// go on beside. `None` if the sound ended before the pause did.
+    pub answered_s: Option<f64>,
 }
 
 /// A speech model held to a grammar.
@@ -76,12 +81,14 @@ impl Recogniser {
         Ok(Heard {
             start_s: utterance.start_s,
             end_s: utterance.end_s,
+            utterance: utterance.clone(),
             sounds: self.by_ear.sounds(&free.text).len(),
             free,
             sentences,
             no_speech,
             model: self.model.clone(),
             took: began.elapsed(),
+            answered_s: None,
         })
     }
 }

@@ -1,10 +1,21 @@
 //! What an utterance is, and how the stream is cut into utterances.
+//!
+//! How long a pause ends an utterance depends on what was said before it. Somebody who has said a whole finding is
+//! answered soon; somebody who has named a joint is given time to go on.
 
 /// How the cuts are made. Times are in seconds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Settings {
-    /// A pause this long ends an utterance.
-    pub pause_s: f64,
+    /// After a pause this long [`Cut::Pausing`] tells what was said so far, so that it can be heard while the pause
+    /// lasts. Not shorter than `tail_s`, so that the sound is what it will be when the utterance ends.
+    pub begun_s: f64,
+    /// Pauses that end an utterance, see [`Pause`].
+    pub short_s: f64,
+    pub middle_s: f64,
+    pub long_s: f64,
+    /// An utterance is told of before its end at this many pauses at most; later ones are middle ones. It bounds the
+    /// work that halting speech can make.
+    pub most_pauses: usize,
     /// An utterance is at most this long; a longer one is cut where it is quietest and goes on as the next.
     pub longest_s: f64,
     /// Anything with less voice in it than this is a knock or a cough and no utterance.
@@ -23,7 +34,11 @@ pub struct Settings {
 impl Default for Settings {
     fn default() -> Self {
         Settings {
-            pause_s: 0.6,
+            begun_s: 0.2,
+            short_s: 0.3,
+            middle_s: 0.6,
+            long_s: 0.9,
+            most_pauses: 8,
             longest_s: 12.0,
             least_voice_s: 0.12,
             pre_roll_s: 0.3,
@@ -33,6 +48,53 @@ impl Default for Settings {
             off: 0.35,
         }
     }
+}
+
+impl Settings {
+    /// Every pause that ends an utterance lasts the same, whatever was said.
+    pub fn fixed(pause_s: f64) -> Settings {
+        Settings {
+            short_s: pause_s,
+            middle_s: pause_s,
+            long_s: pause_s,
+            ..Settings::default()
+        }
+    }
+
+    /// Seconds of a pause.
+    pub(crate) fn seconds(&self, pause: Pause) -> f64 {
+        match pause {
+            Pause::Short => self.short_s,
+            Pause::Middle => self.middle_s,
+            Pause::Long => self.long_s,
+        }
+    }
+}
+
+/// How long a pause has to last to end an utterance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Pause {
+    /// All has been said.
+    Short,
+    /// Nobody knows whether more follows.
+    Middle,
+    /// More is to be expected.
+    Long,
+}
+
+/// What comes of the stream.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cut {
+    /// A pause has begun: this is the utterance if the pause ends it. If speech goes on, so does the utterance.
+    Pausing(Utterance),
+    /// The pause has lasted long enough to be a short one: it must be said which one ends the utterance.
+    Asking,
+    /// An utterance has ended.
+    Ended {
+        utterance: Utterance,
+        /// Seconds between the end of its speech and the place where that was decided; 0 if it was cut.
+        pause_s: f64,
+    },
 }
 
 /// A stretch of speech.

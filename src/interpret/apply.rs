@@ -52,6 +52,10 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         Fill::Sign(sign) | Fill::LocalSign(sign) | Fill::Observation(sign) | Fill::Position(sign) => {
             add_sign(finding, sign)
         }
+        Fill::RangeSign { range, sign } => {
+            finding.range.get_or_insert_with(|| range.clone());
+            add_sign(finding, sign);
+        }
         Fill::PainSign(sign) => {
             feel_pain(finding);
             add_sign(finding, sign);
@@ -83,6 +87,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         }
         Fill::PainArc => feel_arc(finding, number(0), number(1)),
         Fill::Degrees => degrees(finding, None, number(0)),
+        Fill::Neutral => degrees(finding, None, 0),
         Fill::DegreesShort => towards_straight(grammar, finding, -number(0).abs())?,
         Fill::DegreesPast => towards_straight(grammar, finding, number(0).abs())?,
         Fill::Span if finding.mode == Some(Mode::Resisted) => {

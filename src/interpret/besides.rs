@@ -5,6 +5,7 @@ use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 use super::every_fill;
+use super::reckon::fill_in_each;
 
 /// A word that makes a trick movement of the movement named after it.
 const WITH: &str = "with";
@@ -28,6 +29,25 @@ pub fn tricks(grammar: &Grammar, words: &[String], parts: &[Part]) -> Vec<Part> 
         if let [sign @ Fill::Sign(_)] = every_fill(grammar, &trick).as_slice() {
             parts[at].fill = Some(sign.clone());
             parts[at].or.clear();
+        }
+    }
+    parts
+}
+
+/// "Active one fifty, clicking at ninety": a number right after a sign is where the sign was.
+pub fn placed_signs(named: &[Part]) -> Vec<Part> {
+    let mut parts: Vec<Part> = Vec::new();
+    for part in named {
+        match (parts.last_mut(), &part.place) {
+            (Some(before), Some(place)) if before.span.1 == part.span.0 => {
+                if let Some(Fill::Sign(sign)) = &mut before.fill {
+                    *sign = format!("{sign} {}", fill_in_each(place, &part.values));
+                    before.span.1 = part.span.1;
+                } else {
+                    parts.push(part.clone());
+                }
+            }
+            _ => parts.push(part.clone()),
         }
     }
     parts

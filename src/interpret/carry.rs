@@ -6,6 +6,7 @@ use crate::grammar::fragment::{Fill, Slot};
 
 use super::context::Context;
 use super::cover::Part;
+use super::subject;
 
 /// Puts into `finding` what carries over to `draft`. Another joint ends the reach of movement and mode; a muscle, a
 /// test or a structure named anew ends that of the movement.
@@ -74,6 +75,8 @@ fn carry_subject(grammar: &Grammar, finding: &mut Finding, draft: &[Part], conte
         finding.test = last.test.clone();
         finding.structure = last.structure.clone();
         finding.level = last.level.clone();
+        // What it may be as well has still to be asked.
+        finding.doubts = subject::in_doubt(last);
         if last.kind == Kind::Muscle {
             finding.mode = last.mode;
         }

@@ -13,8 +13,8 @@ pub struct Part {
     pub or: Vec<Fill>,
     /// It belongs to what was said before it.
     pub after: bool,
-    /// After a sign it is where the sign was, not how far the movement went.
-    pub place: bool,
+    /// After a sign it is where the sign was, not how far the movement went, and is kept in these words.
+    pub place: Option<String>,
     pub values: Vec<Value>,
     /// First word and the one after the last, within the utterance.
     pub span: (usize, usize),
@@ -51,7 +51,7 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
             fill: None,
             or: Vec::new(),
             after: false,
-            place: false,
+            place: None,
             values: Vec::new(),
             span: (start, start + 1),
         };
@@ -88,7 +88,7 @@ fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usiz
         fill: Some(fragment.fill.clone()),
         or: Vec::new(),
         after: fragment.after,
-        place: fragment.place,
+        place: fragment.place.clone(),
         values,
         span,
     }

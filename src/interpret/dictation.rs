@@ -1,9 +1,9 @@
 //! What is neither a control word, a note nor a correction: findings, talk, or words that must be said again.
 
 use crate::finding::Outcome;
-use crate::grammar::fragment::{Fill, Slot};
+use crate::grammar::fragment::Fill;
 
-use super::besides::{places, tricks};
+use super::besides::{placed_signs, places, tricks};
 use super::cover::Part;
 use super::resolve::Resolved;
 use super::{Interpreter, Reading, amend, named, new, talk, unclear};
@@ -33,12 +33,7 @@ impl Interpreter {
         }
         let parts = tricks(&self.grammar, words, parts);
         let parts = places(&self.grammar, words, &parts);
-        let named = named(&parts);
-        let misplaced =
-            |pair: &[Part]| pair[0].slot() == Slot::Sign && pair[1].place && pair[0].span.1 == pair[1].span.0;
-        if unknown.is_empty() && named.windows(2).any(misplaced) {
-            return unclear("the number says where the sign was: say how far the movement goes");
-        }
+        let named = placed_signs(&named(&parts));
         let context = named.iter().any(|part| part.slot().is_context());
         let result = named.iter().any(|part| part.slot().is_result());
         if !unknown.is_empty() {

@@ -46,6 +46,12 @@ fn mark_one(ours: &mut Finding, theirs: &Finding) {
     }
 }
 
+/// A field of a finding in the words of a doubt; `None` if it was not said.
+pub fn value_of(finding: &Finding, field: &str) -> Option<String> {
+    let whole = serde_json::to_value(finding).ok()?;
+    whole.get(field).map(in_words)
+}
+
 /// A field's value as it is asked about.
 pub fn in_words(value: &Value) -> String {
     match value {

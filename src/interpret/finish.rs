@@ -2,6 +2,7 @@
 
 use crate::finding::{Finding, Kind, Mode};
 use crate::grammar::Grammar;
+use crate::grammar::numbers::{LARGEST, SMALLEST};
 
 /// Checks the finding against what it is about and lists what is missing. The error says what can't be.
 pub fn finish(grammar: &Grammar, finding: &mut Finding) -> Result<(), String> {
@@ -87,13 +88,17 @@ fn is_sided(grammar: &Grammar, finding: &Finding) -> Option<bool> {
 
 /// No number is beyond what the movement can reach; where it has not been named yet, beyond what any can that it may be.
 fn check_reach(grammar: &Grammar, finding: &Finding) -> Result<(), String> {
-    if !matches!(finding.kind, Kind::Movement | Kind::Pain) {
-        return Ok(());
-    }
     let degrees = finding
         .degrees
         .iter()
         .flat_map(|degrees| degrees.from.into_iter().chain([degrees.to]));
+    if !matches!(finding.kind, Kind::Movement | Kind::Pain) {
+        // Of a muscle or a test no reach is known, but for what a circle allows.
+        return match degrees.clone().find(|n| !(SMALLEST..=LARGEST).contains(n)) {
+            Some(n) => Err(format!("nothing goes to {n} degrees")),
+            None => Ok(()),
+        };
+    }
     let arcs = finding.pain.iter().filter_map(|pain| pain.arc.as_ref());
     let numbers: Vec<i32> = degrees.chain(arcs.flat_map(|arc| [arc.from, arc.to])).collect();
     let is = |said: &Option<String>, name: &String| said.as_ref().is_none_or(|said| said == name);

@@ -26,8 +26,9 @@ use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
-pub use choose::{Belief, Candidate, Evidence, Fit, Understood};
+pub use choose::{Belief, Candidate, Evidence, Fit, Standing, Understood};
 pub(crate) use doubts::in_words;
+pub use doubts::{mark as differ, value_of};
 
 use context::Context;
 use cover::{Part, cover};

@@ -1,6 +1,6 @@
 //! Numbers that are reckoned from other findings, and numbers that are kept in words.
 
-use crate::finding::{Degrees, Finding, Kind};
+use crate::finding::{Degrees, Doubt, Finding, Kind};
 use crate::grammar::fragment::{Fill, Slot};
 use crate::grammar::numbers::Value;
 use crate::grammar::{Grammar, Scale};
@@ -10,6 +10,8 @@ use super::context::{Context, same_place};
 use super::cover::Part;
 use super::number::degrees;
 
+/// Fields that a bare number may be, as the published JSON spells them.
+const AMOUNTS: [&str; 2] = ["degrees", "strength"];
 /// The words in which a number is kept whose unit was not said.
 const NO_UNIT: &str = "{}";
 
@@ -25,6 +27,13 @@ fn decimal(values: &[Value]) -> String {
 /// A number put into the words in which it is kept.
 pub fn fill_in(template: &str, values: &[Value]) -> String {
     template.replace("{}", &decimal(values))
+}
+
+/// Each number put into its own place in the words.
+pub fn fill_in_each(template: &str, values: &[Value]) -> String {
+    values.iter().fold(template.into(), |words: String, value| {
+        words.replacen("{}", &value.number.to_string(), 1)
+    })
 }
 
 /// A number with its unit: how far around a part is, or a measure of a test, kept as a sign.
@@ -130,4 +139,7 @@ pub fn copy_results(from: &Finding, to: &mut Finding) {
     to.laxity = from.laxity;
     to.girth_cm = from.girth_cm;
     to.signs = from.signs.clone();
+    // A result in doubt is no surer for being copied.
+    let of_result = |doubt: &&Doubt| AMOUNTS.contains(&doubt.field.as_str());
+    to.doubts.extend(from.doubts.iter().filter(of_result).cloned());
 }

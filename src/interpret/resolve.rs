@@ -27,8 +27,7 @@ pub fn resolve(
     words: &[String],
     context: &Context,
 ) -> Result<Resolved, String> {
-    let beside = |part: &Part| matches!(part.slot(), Slot::LocalSign | Slot::Observation);
-    let (beside, own): (Vec<Part>, Vec<Part>) = draft.iter().cloned().partition(beside);
+    let (beside, own) = apart(draft);
     let mut resolved = Resolved::default();
     let subject = own.iter().find(|part| part.slot().is_subject());
     let felt = subject.is_some_and(|part| part.slot() != Slot::Movement);
@@ -43,7 +42,8 @@ pub fn resolve(
         let place = |part: &&Part| matches!(part.slot(), Slot::Side | Slot::Joint | Slot::Level);
         let places: Vec<Part> = own.iter().filter(place).cloned().collect();
         let of = |slot: Slot| -> Vec<Part> {
-            let signs = beside.iter().filter(|part| part.slot() == slot);
+            let more = |part: &Part| slot == Slot::LocalSign && part.slot() == Slot::Sign;
+            let signs = beside.iter().filter(|part| part.slot() == slot || more(part));
             places.iter().chain(signs).cloned().collect()
         };
         if beside.iter().any(|part| part.slot() == Slot::LocalSign) {
@@ -55,6 +55,28 @@ pub fn resolve(
         }
     }
     Ok(resolved)
+}
+
+/// What is said of the part beside its movement, and the rest. A sign right after such a sign ("swollen laterally") goes
+/// with it, if no movement is named.
+fn apart(draft: &[Part]) -> (Vec<Part>, Vec<Part>) {
+    let moves = draft
+        .iter()
+        .any(|part| part.slot().is_subject() || part.slot() == Slot::Mode);
+    let (mut beside, mut own): (Vec<Part>, Vec<Part>) = (Vec::new(), Vec::new());
+    for part in draft {
+        let goes_on = part.slot() == Slot::Sign
+            && !moves
+            && beside
+                .last()
+                .is_some_and(|before| before.slot() != Slot::Observation && before.span.1 == part.span.0);
+        if goes_on || matches!(part.slot(), Slot::LocalSign | Slot::Observation) {
+            beside.push(part.clone());
+        } else {
+            own.push(part.clone());
+        }
+    }
+    (beside, own)
 }
 
 /// How somebody stands or walks: the words as they were said, and the signs that they name.

@@ -24,6 +24,12 @@ fn about(finding: &mut Finding, kind: Kind) {
         .retain(|doubt| ![MUSCLE, TEST].contains(&doubt.field.as_str()));
 }
 
+/// Which muscle or test it is, where that is not settled.
+pub fn in_doubt(finding: &Finding) -> Vec<Doubt> {
+    let of_subject = |doubt: &&Doubt| [MUSCLE, TEST].contains(&doubt.field.as_str());
+    finding.doubts.iter().filter(of_subject).cloned().collect()
+}
+
 /// Names the joint, and the movement that the same wording names there.
 pub fn name_joint(grammar: &Grammar, finding: &mut Finding, joint: usize) {
     finding.joint = Some(grammar.joints[joint].name.clone());

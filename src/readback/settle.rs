@@ -55,10 +55,12 @@ impl Settle {
     }
 
     /// The therapist said the word: everything is confirmed. If something pending still lacks a field or is in
-    /// doubt, nothing is confirmed and that is asked.
+    /// doubt, nothing is confirmed and that is asked; it becomes the latest, which is the one that an answer is about.
     pub fn confirm(&mut self) -> Step {
-        if let Some(open) = self.pending.iter().find(|p| !p.finding.is_settled()) {
-            return Step::Ask(Box::new(open.clone()));
+        if let Some(at) = self.pending.iter().position(|p| !p.finding.is_settled()) {
+            let open = self.pending.remove(at);
+            self.pending.push(open.clone());
+            return Step::Ask(Box::new(open));
         }
         if self.pending.is_empty() {
             return Step::NothingPending;
@@ -76,6 +78,13 @@ impl Settle {
         let latest = self.pending.last_mut()?;
         latest.finding = finding;
         Some(latest)
+    }
+
+    /// Gives the proposal with this number another value, if it still waits.
+    pub fn amend(&mut self, id: i64, finding: Finding) {
+        if let Some(proposal) = self.pending.iter_mut().find(|proposal| proposal.id == id) {
+            proposal.finding = finding;
+        }
     }
 
     /// Takes the latest proposal away; `None` if nothing waits.

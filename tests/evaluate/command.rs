@@ -189,3 +189,62 @@ fn folders_that_are_not_there_or_hold_nothing() {
     assert_eq!(evaluate(&[]).status.code(), Some(2));
     assert_eq!(evaluate(&["audio-samples", "--jobs", "0"]).status.code(), Some(2));
 }
+
+/// What another recogniser wrote is read and judged as what is heard here.
+#[test]
+fn transcripts_of_another_recogniser_are_judged_by_the_same_code() {
+    let folder = tempfile::tempdir().expect("a folder");
+    cases(folder.path());
+    let path = folder.path().to_str().expect("UTF-8");
+    let file = folder.path().join("other.jsonl");
+    let file_name = file.to_str().expect("UTF-8");
+    std::fs::write(
+        &file,
+        "{\"case\": \"correction-45\", \"text\": \"Correction, 45.\", \"ms\": 120}\n\n\
+         {\"case\": \"other side\", \"text\": \"right hip flexion active 110\", \"ms\": 240.5}\n\
+         {\"case\": \"right-hip-flexion-active-110\", \"text\": \"the write hip\", \"ms\": 360}\n",
+    )
+    .expect("written");
+    let report = document(&evaluate(&[path, "--json", "--transcripts", file_name]));
+    let verdicts: Vec<Value> = report["utterances"]
+        .as_array()
+        .expect("utterances")
+        .iter()
+        .map(|one| json!([one["case"], one["verdict"]]))
+        .collect();
+    assert_eq!(
+        json!(verdicts),
+        json!([
+            ["correction-45", "exactly right"],
+            ["right-hip-flexion-active-110", "missed"],
+            ["other side", "silently wrong"],
+        ])
+    );
+    assert_eq!(
+        (
+            &report["model"],
+            &report["heard"],
+            &report["latency"]["median_ms"]
+        ),
+        (&json!("other"), &json!(3), &json!(240.5))
+    );
+    for (written, complaint_about) in [
+        (
+            "{\"case\": \"none of them\", \"text\": \"\", \"ms\": 1}\n",
+            "other.jsonl says nothing of these cases",
+        ),
+        (
+            "{\"case\": \"correction-45\"}\n",
+            "other.jsonl line 1: missing field `text`",
+        ),
+    ] {
+        std::fs::write(&file, written).expect("written");
+        let output = evaluate(&[path, "--transcripts", file_name]);
+        assert_eq!(output.status.code(), Some(1));
+        assert!(
+            complaint(&output).contains(complaint_about),
+            "{}",
+            complaint(&output)
+        );
+    }
+}

@@ -53,6 +53,26 @@ fn what_is_confirmed_aloud_and_nothing_else_is_in_the_record() {
         .filter(|one| one["outcome"] == "aside");
     assert_eq!(named("aside").len(), asides.count(), "asides");
 
+    // What was heard, and when, is what `couchside hear` hears in the file.
+    let lines = json_lines(run(&["hear", speech]));
+    let heard: Vec<Value> = lines
+        .iter()
+        .map(|line| json!([line["start_s"], line["end_s"], line["heard"]]))
+        .collect();
+    let hundredths = |value: &Value| json!((value.as_f64().expect("seconds") * 100.0).round() / 100.0);
+    let listened: Vec<Value> = events
+        .iter()
+        .filter(|event| event.get("start_s").is_some())
+        .map(|event| {
+            json!([
+                hundredths(&event["start_s"]),
+                hundredths(&event["end_s"]),
+                event["heard"]
+            ])
+        })
+        .collect();
+    assert_eq!(listened, heard, "hear and listen");
+
     let case = json_lines(run(&["show", "--client", "demo-1", "--json"])).remove(0);
     let kept: Vec<&Value> = case["visits"][0]["findings"]
         .as_array()

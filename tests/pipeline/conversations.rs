@@ -344,3 +344,42 @@ fn a_note_keeps_the_words_as_said() {
         ),
     ]);
 }
+
+/// An answer is about what was asked, not about what was dictated last.
+#[test]
+fn what_confirm_asks_about_is_what_the_next_words_answer() {
+    check(&[
+        (
+            "hip flexion active ninety",
+            "heard
+             proposed hip flexion active: 90°
+             said Hip flexion, active, 90 degrees. Which side?
+             asked Which side?",
+        ),
+        (
+            "left knee flexion active one hundred",
+            "heard
+             proposed left knee flexion active: 100°
+             said Left knee flexion, active, 100 degrees.",
+        ),
+        (
+            "confirm",
+            "heard
+             said Hip flexion, active, 90 degrees. Which side?
+             asked Which side?",
+        ),
+        (
+            "right",
+            "heard
+             proposed right hip flexion active: 90°
+             said Right hip flexion, active, 90 degrees.",
+        ),
+        (
+            "confirm",
+            "heard
+             recorded left knee flexion active: 100°
+             recorded right hip flexion active: 90°
+             said Recorded.",
+        ),
+    ]);
+}

@@ -1,7 +1,10 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
 mod conversations;
+mod listening;
 mod restart;
+mod second;
+mod standing;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -9,9 +12,9 @@ use std::time::Duration;
 
 use couchside::event::Event;
 use couchside::grammar::Grammar;
-use couchside::hear::Heard;
 use couchside::hear::engine::{Ending, Transcript};
 use couchside::hear::search::Hypothesis;
+use couchside::hear::{Heard, Utterance};
 use couchside::pipeline::Visit;
 use couchside::record::{Passphrase, Record};
 
@@ -53,10 +56,16 @@ fn heard(words: &str) -> Heard {
             bends: vec![0.0],
             distance: 0.0,
         }],
+        utterance: Utterance {
+            start_s: 0.0,
+            end_s: 1.0,
+            samples: Vec::new(),
+        },
         no_speech: 0.0,
         sounds: 30,
         model: "tiny.en".into(),
         took: Duration::ZERO,
+        answered_s: None,
     }
 }
 

@@ -7,7 +7,7 @@ use cpal::{Data, Error, ErrorKind, FromSample, I24, SizedSample, U24};
 use super::made::{rms, snr_db, tone};
 
 /// Hands samples over as the sound library does.
-fn deliver<T: SizedSample>(feed: &mut Feed, samples: &mut [T]) {
+pub(crate) fn deliver<T: SizedSample>(feed: &mut Feed, samples: &mut [T]) {
     // Safety: the pointer, the length and the format are those of the slice, which outlives the call.
     feed.take(&unsafe { Data::from_parts(samples.as_mut_ptr().cast(), samples.len(), T::FORMAT) });
 }

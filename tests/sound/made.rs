@@ -2,7 +2,9 @@
 
 use std::f64::consts::TAU;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
+use couchside::hear::read_wav;
 use hound::{SampleFormat, WavSpec, WavWriter};
 
 /// Sines that fit a telephone's band and up to eight tenths of `top` hertz, with known phases; `rate` samples per
@@ -90,4 +92,29 @@ pub fn spec(rate: u32, channels: u16, bits: u16) -> WavSpec {
         bits_per_sample: bits,
         sample_format: SampleFormat::Int,
     }
+}
+
+/// Speech at a level of 0.1 without the quiet around it: from the first to the last 5 ms within 40 dB of the loudest.
+pub fn spoken(folder: &Path, program: &str, voice: &str, text: &str) -> Vec<f32> {
+    let path = folder.join("speech.wav");
+    let (voice_option, file_option, text_option) = if program == "flite" {
+        ("-voice", "-o", "-t")
+    } else {
+        ("-v", "-w", "-b1")
+    };
+    let status = Command::new(program)
+        .args([voice_option, voice, file_option])
+        .arg(&path)
+        .args([text_option, text])
+        .status()
+        .expect("these tests need espeak-ng and flite installed");
+    assert!(status.success());
+    let sound = read_wav(&path).unwrap();
+    let levels: Vec<f32> = sound.chunks(80).map(rms).collect();
+    let loudest = levels.iter().copied().fold(0.0, f32::max);
+    let loud = |level: &f32| *level > loudest * 0.01;
+    let from = levels.iter().position(loud).unwrap() * 80;
+    let to = sound.len().min((levels.iter().rposition(loud).unwrap() + 1) * 80);
+    let gain = 0.1 / rms(&sound[from..to]);
+    sound[from..to].iter().map(|sample| sample * gain).collect()
 }

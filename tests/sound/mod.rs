@@ -1,11 +1,12 @@
 //! Everything between the air and 16 kHz mono samples, and speech out.
 
-mod capture;
+pub(crate) mod capture;
 #[cfg(target_os = "linux")]
 mod card;
 mod endpoint;
 mod loudspeaker;
-mod made;
+pub(crate) mod made;
+mod pauses;
 mod resample;
 mod voice;
 mod wav;

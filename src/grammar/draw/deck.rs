@@ -31,7 +31,9 @@ impl Decks {
         let mut slots: HashMap<Slot, Vec<FragmentId>> = HashMap::new();
         for id in 0..grammar.automaton.size().1 as FragmentId {
             let fragment = grammar.automaton.fragment(id);
-            if !fragment.place && !matches!(fragment.fill, Fill::Ask(_) | Fill::Note | Fill::Filler { .. }) {
+            if fragment.place.is_none()
+                && !matches!(fragment.fill, Fill::Ask(_) | Fill::Note | Fill::Filler { .. })
+            {
                 slots.entry(fragment.fill.slot()).or_default().push(id);
             }
         }

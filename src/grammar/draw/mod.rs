@@ -140,6 +140,7 @@ impl Drawing {
         let plain = |number| Value { number, sign: 0 };
         match class {
             Class::Score => plain(chance.below(11) as i32),
+            Class::Height => plain(1 + chance.below(20) as i32),
             Class::Degrees => {
                 let number = low + chance.below((high - low + 1).max(1) as usize) as i32;
                 let fives = chance.percent(70);

@@ -27,7 +27,7 @@ use super::weight::Weight;
 use super::{Grammar, Joint, Muscle, Spelling, Test};
 
 /// Files that hold one list.
-const LISTS: [&str; 22] = [
+const LISTS: [&str; 23] = [
     "sides.toml",
     "other-side.toml",
     "as-side.toml",
@@ -40,11 +40,12 @@ const LISTS: [&str; 22] = [
     "results.toml",
     "landmarks.toml",
     "structures.toml",
-    "girths.toml",
     "signs.toml",
+    "range-signs.toml",
     "test-signs.toml",
     "palpation.toml",
     "reasons.toml",
+    "reasons-why.toml",
     "normal.toml",
     "local-signs.toml",
     "pain-kinds.toml",
@@ -52,10 +53,11 @@ const LISTS: [&str; 22] = [
     "controls.toml",
 ];
 /// Files that hold several lists and phrases.
-const SEVERAL: [&str; 6] = [
+const SEVERAL: [&str; 7] = [
     "pain.toml",
     "degrees.toml",
     "strength.toml",
+    "girths.toml",
     "measures.toml",
     "asked.toml",
     "copies.toml",
@@ -216,7 +218,7 @@ impl Loader<'_> {
         self.automaton.add_fragment(Fragment {
             fill,
             after: false,
-            place: false,
+            place: None,
         })
     }
 

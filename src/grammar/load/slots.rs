@@ -44,6 +44,17 @@ impl Loader<'_> {
                     self.pain_signs.insert(name.clone());
                     Fill::PainSign(name)
                 }
+                "range sign" => Fill::RangeSign {
+                    range: value.range.clone().ok_or_else(|| {
+                        let message = format!("`{name}` needs `range`, the range in words that it says too");
+                        self.fault(
+                            value.is.span().start,
+                            message,
+                            "add for example: range = \"limited\"",
+                        )
+                    })?,
+                    sign: name,
+                },
                 "local sign" => Fill::LocalSign(name),
                 "observation" => Fill::Observation(name),
                 "palpation" => match name.as_str() {
@@ -75,7 +86,7 @@ impl Loader<'_> {
             let after = self.automaton.add_fragment(Fragment {
                 fill,
                 after: true,
-                place: false,
+                place: None,
             });
             self.names.push(named.clone());
             for said in &value.said {
@@ -131,6 +142,7 @@ impl Loader<'_> {
             "degrees short" => (Fill::DegreesShort, 1..=1),
             "degrees past" => (Fill::DegreesPast, 1..=1),
             "span" => (Fill::Span, 2..=2),
+            "neutral" => (Fill::Neutral, 0..=0),
             "about" => (Fill::About(template()?), 1..=1),
             "ask" => (Fill::Ask(template()?), 0..=0),
             "number" => (Fill::Number, 1..=1),
@@ -145,6 +157,10 @@ impl Loader<'_> {
             "note" => (Fill::Note, 0..=0),
             _ => return Err(self.unknown_slot(&phrase.slot)),
         };
+        let place = match phrase.place {
+            true => Some(template()?),
+            false => None,
+        };
         if let (Some(unit), Fill::Measure(template)) = (&phrase.unit, &fill) {
             self.units.insert(unit.clone(), template.clone());
         }
@@ -152,7 +168,7 @@ impl Loader<'_> {
         let fragment = self.automaton.add_fragment(Fragment {
             fill,
             after: false,
-            place: phrase.place,
+            place,
         });
         for said in &phrase.said {
             for pieces in self.expanded(&said.text, "")? {

@@ -79,7 +79,9 @@ impl Loader<'_> {
                 });
             }
         }
-        for ((words, _), (candidates, weight)) in named {
+        for ((words, _), (mut candidates, weight)) in named {
+            // The test that is called just so is meant first, and the others are the ones that it may be as well.
+            candidates.sort_by_key(|&test| self.tests[test].name.to_lowercase() != words.join(" "));
             self.name(&words, Fill::Test(candidates), weight);
         }
         for (words, (of, weight)) in results {

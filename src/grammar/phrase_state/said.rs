@@ -54,6 +54,13 @@ impl Said {
             said.findings = 1;
         }
         let place = slot.place();
+        // Where the sign before it was.
+        if grammar.automaton.fragment(fragment).place.is_some()
+            && said.signs > 0
+            && said.filled & place.bit() != 0
+        {
+            return said.fits(grammar).then_some(said);
+        }
         let repeated = said.filled & place.bit() != 0 && !slot.gathers();
         if repeated {
             // A place said again begins the next finding, if this one has a result.

@@ -39,8 +39,8 @@ const MOST_HISTORIES: usize = 3;
 const MOST_SENTENCES: usize = 12;
 /// Sounds of the longest transcript that is matched: some ten seconds of speech.
 const MOST_SOUNDS: usize = 160;
-/// Grammar states kept from one utterance to the next.
-const MOST_STATES: usize = 100_000;
+/// Grammar states kept from one utterance to the next. Working them out again costs next to nothing beside the model.
+const MOST_STATES: usize = 2_000;
 
 /// The reader: the grammar's sounds, worked out as they are needed and kept.
 pub struct ByEar {

@@ -18,6 +18,17 @@ pub struct Transcript {
     pub ending: Ending,
 }
 
+impl Transcript {
+    /// The geometric mean of the tokens' probabilities, 0 to 1; 0 without any token.
+    pub fn probability(&self) -> f32 {
+        let sum: f32 = self.log_probabilities.iter().sum();
+        match self.log_probabilities.len() {
+            0 => 0.0,
+            tokens => (sum / tokens as f32).exp(),
+        }
+    }
+}
+
 /// How a transcript came to its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ending {

@@ -7,6 +7,7 @@
 //! no way back. The result is a list of sentences with their scores, and is the same for the same sound every time.
 
 mod path;
+mod rivals;
 mod spelling;
 
 use std::collections::{BinaryHeap, HashSet};
@@ -121,42 +122,9 @@ pub fn search(
             }
         }
     }
-    // What sounds like a word of the best sentence is scored too, however unlikely it looked on the way.
     let best = found.iter().max_by(|a, b| a.score.total_cmp(&b.score)).cloned();
     if let Some(best) = best.filter(|best| mean(&best.bends) >= WORTH_A_RIVAL) {
-        let before = found.len();
-        for letters in spelling.sound_alikes(&engine.words(&best.tokens)) {
-            if found.iter().any(|known| known.letters == letters) {
-                continue;
-            }
-            let one = Effort {
-                steps: 2 * best.tokens.len() + 4,
-                sentences: 1,
-                ..effort
-            };
-            let goal = Goal {
-                letters: &letters,
-                best: Some(&best),
-                least: best.score - NO_RIVAL,
-            };
-            found.extend(find(engine, spelling, one, Some(goal))?);
-        }
-        // The rival was spelt as well as it can be. To be fair, so is the best.
-        if found.len() > before {
-            let one = Effort {
-                steps: best.tokens.len(),
-                sentences: 1,
-                ..effort
-            };
-            let goal = Goal {
-                letters: &best.letters,
-                best: Some(&best),
-                least: best.score,
-            };
-            let better = find(engine, spelling, one, Some(goal))?;
-            found.retain(|known| better.is_empty() || known.letters != best.letters);
-            found.extend(better);
-        }
+        rivals::add(engine, spelling, effort, &best, &mut found)?;
     }
     let mut sentences: Vec<Hypothesis> = found.into_iter().map(|path| sentence(engine, path)).collect();
     sentences.sort_by(|a, b| b.score.total_cmp(&a.score));

@@ -31,6 +31,9 @@ impl Position {
     };
 }
 
+/// A token that may follow, where it leads, and what it adds to the weight.
+pub(super) type Way = (Token, Position, Weight);
+
 /// How the next word may be joined to what is written already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Join {
@@ -83,8 +86,10 @@ struct Trie {
     nodes: Vec<Node>,
 }
 
-/// States that are kept from one utterance to the next; each is some hundred bytes.
-const MOST_STATES: usize = 50_000;
+/// States and letters that are kept from one search to the next: the letters of all words that may follow are thousands.
+/// Working them out again costs next to nothing beside the model.
+const MOST_STATES: usize = 2_000;
+const MOST_LETTERS: usize = 100_000;
 
 /// The spelling of one grammar in one model's tokens, worked out as it is needed and kept.
 pub struct Spelling {
@@ -139,6 +144,11 @@ impl Spelling {
         self.letters.get(token as usize).map_or("", String::as_str)
     }
 
+    /// Whether the token is a whole word of the grammar.
+    pub fn is_word(&self, token: Token) -> bool {
+        self.grammar.lexicon.number(self.letters(token)).is_some()
+    }
+
     /// The letters of every sentence that differs from `text` in one word that sounds like another.
     pub fn sound_alikes(&self, text: &str) -> Vec<String> {
         let words: Vec<String> = text.split_whitespace().map(super::letters_of).collect();
@@ -162,7 +172,8 @@ impl Spelling {
 
     /// Where an utterance begins. What was worked out for the ones before is kept, unless it has grown large.
     pub fn start(&mut self) -> Position {
-        if self.states.len() > MOST_STATES {
+        let letters: usize = self.tries.iter().map(|trie| trie.nodes.len()).sum();
+        if self.states.len() > MOST_STATES || letters > MOST_LETTERS {
             self.states = States::new(self.grammar.clone());
             self.tries.clear();
             self.trie_of.clear();
@@ -172,7 +183,7 @@ impl Spelling {
 
     /// The tokens that may follow `position`, with where they lead, and the end, if the utterance may end here; each with
     /// what it adds to the weight of the wordings.
-    pub fn ways(&mut self, position: Position) -> (Vec<(Token, Position, Weight)>, Option<Weight>) {
+    pub fn ways(&mut self, position: Position) -> (Vec<Way>, Option<Weight>) {
         let mut tokens = Vec::new();
         let trie = self.going_on(position, Weight::NONE, &mut tokens);
         if position.node == 0 {

@@ -8,12 +8,14 @@
 mod belief;
 mod candidate;
 mod evidence;
+mod standing;
 
 pub use belief::Belief;
 pub use candidate::{Candidate, Fit};
 pub use evidence::Evidence;
+pub use standing::Standing;
 
-use crate::finding::{Finding, Outcome};
+use crate::finding::{Finding, Kind, Outcome};
 use crate::hear::Heard;
 
 use super::{Interpreter, Reading, doubts};
@@ -22,10 +24,11 @@ use candidate::{evidence, findings, is_dictation};
 /// An utterance, understood as far as it goes.
 #[derive(Clone, Debug)]
 pub struct Understood {
-    /// The words that were read; for talk, those of the free transcript.
+    /// The words that were read; for talk and for notes, those of the free transcript.
     pub words: String,
     pub reading: Reading,
-    /// For dictation the probability, 0 to 1, that it is what was said; for talk that it is talk.
+    /// For dictation the probability, 0 to 1, that it is what was said; for talk that it is talk; for a note the mean
+    /// probability of its pieces of words.
     pub confidence: f32,
 }
 
@@ -37,7 +40,7 @@ impl Interpreter {
     /// [followed](Interpreter::follow).
     pub fn choose(&self, heard: &Heard) -> Understood {
         let free = self.peek(&heard.free.text).outcome;
-        let talk = |outcome: Outcome, confidence: f32| Understood {
+        let in_free_words = |outcome: Outcome, confidence: f32| Understood {
             words: heard.free.text.clone(),
             reading: Reading {
                 outcome,
@@ -47,12 +50,16 @@ impl Interpreter {
             confidence,
         };
         let Some(belief) = Belief::of(&heard.model).filter(|_| heard.no_speech <= SILENT) else {
-            return talk(Outcome::Aside, heard.no_speech);
+            return in_free_words(Outcome::Aside, heard.no_speech);
         };
+        if is_note(&free) {
+            // No sentence of the grammar holds a note's words: the free transcript alone speaks for them.
+            return in_free_words(free, heard.free.probability());
+        }
         let candidates = self.candidates(heard, belief);
         let evidence = evidence(&candidates, &free, heard.sounds, belief);
         let (Some(best), Some(evidence)) = (candidates.first(), evidence) else {
-            return talk(not_taken(free), 1.0);
+            return in_free_words(not_taken(free), 1.0);
         };
         let right = belief.right(&evidence);
         let limit = match best.acts_at_once() {
@@ -81,9 +88,9 @@ impl Interpreter {
         }
         let nearly = right >= belief.ask && !best.acts_at_once();
         if nearly && !self.has_talk(&heard.free.text) {
-            return talk(not_clear(), 1.0 - right);
+            return in_free_words(not_clear(), 1.0 - right);
         }
-        talk(not_taken(free), 1.0 - right)
+        in_free_words(not_taken(free), 1.0 - right)
     }
 
     fn has_talk(&self, text: &str) -> bool {
@@ -92,6 +99,10 @@ impl Interpreter {
             .iter()
             .any(|word| self.grammar.talk.contains(word))
     }
+}
+
+fn is_note(outcome: &Outcome) -> bool {
+    findings(outcome).is_some_and(|findings| findings.iter().any(|finding| finding.kind == Kind::Note))
 }
 
 fn not_clear() -> Outcome {

@@ -111,7 +111,7 @@ impl Loader<'_> {
         Some(self.automaton.add_fragment(Fragment {
             fill,
             after: false,
-            place: false,
+            place: None,
         }))
     }
 

@@ -1,66 +1,17 @@
-//! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
+//! Heard → reading → proposal → confirmed finding → record.
 
 use std::sync::Arc;
 
 use crate::error::Result;
 use crate::event::Event;
-use crate::finding::{Control, Finding, Kind, Mode, Outcome, Side};
+use crate::finding::{Control, Doubt, Finding, Kind, Mode, Outcome, Side};
 use crate::grammar::Grammar;
-use crate::hear::{Endpointer, Heard, Recogniser, Settings};
-use crate::interpret::{Interpreter, Reading, Understood};
+use crate::hear::Heard;
+use crate::interpret::{Interpreter, Reading, Understood, value_of};
 use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
-/// Samples at a time, as a microphone gives them: 20 ms.
-const PIECE: usize = crate::hear::SAMPLE_RATE as usize / 50;
-
-/// Sound in, what was heard out: utterance by utterance, the same for a file and for a microphone.
-pub struct Listener {
-    endpointer: Endpointer,
-    recogniser: Recogniser,
-}
-
-impl Listener {
-    /// Listens with a recogniser.
-    pub fn new(recogniser: Recogniser) -> Listener {
-        Listener {
-            endpointer: Endpointer::new(Settings::default()),
-            recogniser,
-        }
-    }
-
-    /// Takes in sound, 16 kHz mono, in pieces of any size; returns what was heard in the utterances that ended.
-    pub fn push(&mut self, samples: &[f32]) -> Result<Vec<Heard>> {
-        let utterances = self.endpointer.push(samples);
-        utterances
-            .iter()
-            .map(|utterance| Ok(self.recogniser.hear(utterance)?))
-            .collect()
-    }
-
-    /// Hears a whole recording from its beginning, in pieces as a microphone would give them; `take` gets each
-    /// utterance as soon as it has ended.
-    pub fn recording(&mut self, samples: &[f32], mut take: impl FnMut(Heard) -> Result<()>) -> Result<()> {
-        self.restart();
-        for piece in samples.chunks(PIECE) {
-            self.push(piece)?.into_iter().try_for_each(&mut take)?;
-        }
-        self.finish()?.into_iter().try_for_each(take)
-    }
-
-    /// Another sound begins: times count from here.
-    pub fn restart(&mut self) {
-        self.endpointer = Endpointer::new(Settings::default());
-    }
-
-    /// The sound has ended, or what was begun is not to be waited for.
-    pub fn finish(&mut self) -> Result<Option<Heard>> {
-        let utterance = self.endpointer.finish();
-        utterance
-            .map(|utterance| Ok(self.recogniser.hear(&utterance)?))
-            .transpose()
-    }
-}
+use super::Second;
 
 /// One client's visit while it is dictated.
 pub struct Visit {
@@ -73,6 +24,7 @@ pub struct Visit {
     standing_by: bool,
     /// Something was said since the last read-back that was not understood: it may have been a correction.
     missed_something: bool,
+    second: Option<Second>,
     last_said: Option<String>,
 }
 
@@ -101,8 +53,18 @@ impl Visit {
             model: model.to_string(),
             standing_by: false,
             missed_something: false,
+            second: None,
             last_said: None,
         })
+    }
+
+    /// A larger model hears what is proposed too; what it reads otherwise is asked about before it is recorded.
+    #[must_use]
+    pub fn with_second(self, second: Second) -> Visit {
+        Visit {
+            second: Some(second),
+            ..self
+        }
     }
 
     /// What still waits from before the program last ended, read back.
@@ -113,6 +75,11 @@ impl Visit {
         let mut events: Vec<Event> = self.settle.pending().iter().map(proposed).collect();
         events.extend(self.read_back());
         events
+    }
+
+    /// What reads what is heard, with what was said before.
+    pub fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
     }
 
     /// Does what an utterance asks for. Returns what happened, in order.
@@ -154,8 +121,10 @@ impl Visit {
         match understood.reading.outcome.clone() {
             Outcome::Finding { findings } => {
                 let amends = understood.reading.amends && !self.settle.pending().is_empty();
+                let before = self.second.is_some().then(|| self.interpreter.clone());
                 self.interpreter.follow(&understood.reading);
                 events.extend(self.propose(&understood.words, findings, amends)?);
+                self.ask_second(before.filter(|_| !amends), heard, &events);
                 if let Some(from) = &understood.reading.from {
                     let reckoned = &self.grammar().readback.answer.reckoned;
                     let text = reckoned.replace("{}", &clause(self.grammar(), from));
@@ -217,6 +186,32 @@ impl Visit {
         events.push(self.say(text));
         events.extend(asked);
         Ok(events)
+    }
+
+    /// Asks the larger model about what has just been proposed.
+    fn ask_second(&mut self, before: Option<Interpreter>, heard: &Heard, events: &[Event]) {
+        let proposed = events.iter().filter_map(|event| match event {
+            Event::Proposed { id, finding } => Some((*id, finding.clone())),
+            _ => None,
+        });
+        if let (Some(second), Some(before)) = (&mut self.second, before) {
+            second.ask(proposed.collect(), heard.utterance.clone(), before);
+        }
+    }
+
+    /// What the larger model read otherwise becomes a doubt of what waits.
+    fn hear_second(&mut self) -> Result<()> {
+        let answers = self.second.as_mut().map(Second::answers).unwrap_or_default();
+        for (id, doubts) in answers {
+            // What was corrected meanwhile, in so many words, was said twice already.
+            let waiting = self.settle.pending().iter().find(|proposal| proposal.id == id);
+            let Some(waiting) = waiting else { continue };
+            if let Some(finding) = in_doubt(&waiting.finding, doubts) {
+                self.record.correct_proposal(id, &finding, &waiting.heard)?;
+                self.settle.amend(id, finding);
+            }
+        }
+        Ok(())
     }
 
     fn obey(
@@ -304,10 +299,19 @@ impl Visit {
         if std::mem::take(&mut self.missed_something) && !self.settle.pending().is_empty() {
             return Ok(self.read_back());
         }
+        self.hear_second()?;
         let answer = self.grammar().readback.answer.clone();
         let confirmed = match self.settle.confirm() {
             Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),
             Step::Ask(open) => {
+                // What is said next answers this, whatever was dictated after it.
+                self.interpreter.follow(&Reading {
+                    outcome: Outcome::Finding {
+                        findings: vec![open.finding.clone()],
+                    },
+                    amends: true,
+                    from: None,
+                });
                 let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
                 let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
                 return Ok(vec![
@@ -414,6 +418,16 @@ fn proposed(proposal: &Proposal) -> Event {
         id: proposal.id,
         finding: proposal.finding.clone(),
     }
+}
+
+/// The finding with these doubts, as far as they are of what it still says; `None` if none is.
+fn in_doubt(finding: &Finding, doubts: Vec<Doubt>) -> Option<Finding> {
+    let still_said = |doubt: &Doubt| value_of(finding, &doubt.field).is_none_or(|value| value == doubt.said);
+    let fresh: Vec<Doubt> = doubts.into_iter().filter(still_said).collect();
+    (!fresh.is_empty()).then(|| Finding {
+        doubts: [finding.doubts.clone(), fresh].concat(),
+        ..finding.clone()
+    })
 }
 
 fn is(understood: &Understood, wanted: Control) -> bool {

@@ -1,0 +1,11 @@
+//! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
+
+mod follow;
+mod listener;
+mod second;
+mod visit;
+
+pub use follow::follow;
+pub use listener::{Listener, Scribe};
+pub use second::Second;
+pub use visit::Visit;
