@@ -129,7 +129,7 @@ fn list() -> Result<()> {
         let default = if model.default { ", the default" } else { "" };
         let size = DecimalBytes(model.bytes).to_string();
         println!(
-            "  {:<10} {size:>10}  {}, {}{default}; {state}",
+            "  {:<14} {size:>10}  {}, {}{default}; {state}",
             model.name, model.languages, model.licence
         );
     }
@@ -138,7 +138,7 @@ fn list() -> Result<()> {
         let size = std::fs::metadata(path)
             .map(|metadata| DecimalBytes(metadata.len()).to_string())
             .unwrap_or_default();
-        println!("  {name:<10} {size:>10}  not a published model, added by you; here");
+        println!("  {name:<14} {size:>10}  not a published model, added by you; here");
     }
     Ok(())
 }

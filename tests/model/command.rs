@@ -27,9 +27,10 @@ fn list_says_what_is_here_and_how_to_get_the_rest() {
     let output = couchside(place.path(), &["model", "list"]);
     let expected = format!(
         "speech models in {}
-  tiny.en      77.70 MB  English, MIT, the default; not here: get it with `make model`
-  base        147.95 MB  English and 98 others, MIT; here
-  mine              0 B  not a published model, added by you; here
+  tiny.en          77.70 MB  English, MIT; not here: get it with `models-readme/fetch.sh tiny.en`
+  base            147.95 MB  English and 98 others, MIT; here
+  tiny.en-joints   77.70 MB  English, MIT, the default; not here: get it with `make model`
+  mine                  0 B  not a published model, added by you; here
 ",
         place.path().display()
     );
@@ -44,7 +45,7 @@ fn check_fails_at_the_first_fault() {
     assert_eq!(output.status.code(), Some(1));
     let message = text(&output.stderr);
     assert!(
-        message.starts_with("couchside: the speech model tiny.en is not on this computer (looked in "),
+        message.starts_with("couchside: the speech model tiny.en-joints is not on this computer (looked in "),
         "{message}"
     );
     assert!(message.contains("get it with `make model`"), "{message}");
@@ -67,6 +68,31 @@ fn check_fails_at_the_first_fault() {
         message.ends_with("fetch it again with `models-readme/fetch.sh base`\n"),
         "{message}"
     );
+}
+
+#[test]
+fn adapt_says_what_it_needs() {
+    let place = tempfile::tempdir().unwrap();
+    for (words, message) in [
+        (
+            &["model", "adapt"][..],
+            "is one that an adapted model is made of; get tiny.en first with `make model`",
+        ),
+        (
+            &["model", "adapt", "base"],
+            "there is no adapted model base that this program could make",
+        ),
+        (
+            &["model", "adapt", "tiny.en-joints"],
+            "the speech model tiny.en is not on this computer (looked in ",
+        ),
+    ] {
+        let output = couchside(place.path(), words);
+        assert_eq!(output.status.code(), Some(1));
+        let said = text(&output.stderr);
+        assert!(said.contains(message), "{said}");
+    }
+    assert_eq!(fs::read_dir(place.path()).unwrap().count(), 0);
 }
 
 #[test]
