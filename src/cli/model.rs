@@ -83,7 +83,10 @@ fn run_adapt(name: Option<String>) -> Result<()> {
         Some(name) => vec![name],
         None => {
             let here = folder::names_in(&folder)?;
-            here.iter().flat_map(|base| made_of(base)).map(|model| model.name.clone()).collect()
+            here.iter()
+                .flat_map(|base| made_of(base))
+                .map(|model| model.name.clone())
+                .collect()
         }
     };
     if names.is_empty() {

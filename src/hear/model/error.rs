@@ -80,7 +80,9 @@ pub enum ModelError {
     )]
     NeedsName { taken: String },
     /// No adapted model has this name.
-    #[error("there is no adapted model {0} that this program could make; `couchside model list` names those that there are")]
+    #[error(
+        "there is no adapted model {0} that this program could make; `couchside model list` names those that there are"
+    )]
     NotAdapted(String),
     /// None of the models in the folder is one that an adapted model is made of.
     #[error("no model in {} is one that an adapted model is made of; get tiny.en first with `make model`", .folder.display())]

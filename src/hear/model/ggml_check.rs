@@ -57,11 +57,7 @@ pub fn vocabulary(file: impl Read + Seek, length: u64) -> Result<Tokens, Fault> 
 }
 
 /// Walks through the whole file and shows each token to `each_token`.
-fn walk(
-    file: impl Read + Seek,
-    length: u64,
-    each_token: &mut dyn FnMut(&[u8]),
-) -> Result<Walked, Fault> {
+fn walk(file: impl Read + Seek, length: u64, each_token: &mut dyn FnMut(&[u8])) -> Result<Walked, Fault> {
     let mut walk = Walk {
         file: BufReader::new(file),
         length,
