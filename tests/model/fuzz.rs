@@ -3,6 +3,7 @@
 use std::io::Cursor;
 use std::sync::Mutex;
 
+use couchside::hear::model::change::Change;
 use couchside::hear::model::ct2::Weights;
 use couchside::hear::model::gather::{Shelf, gather};
 use couchside::hear::model::ggml_write::Conversion;
@@ -11,6 +12,7 @@ use couchside::hear::model::{ggml_check, vocabulary};
 use proptest::prelude::*;
 use proptest::sample::Index;
 
+use super::change;
 use super::synthetic::{self, Ct2};
 
 /// One way to damage a file.
@@ -116,6 +118,34 @@ fn wheels() {
         // Nothing in the wheel is a whole model, so whatever is read of it must end in a fault.
         if let Ok(wheel) = Wheel::open(Cursor::new(damaged(&whole, &damages))) {
             prop_assert!(gather(&mut [Box::new(wheel) as Box<dyn Shelf>], &mut ()).is_err());
+        }
+    });
+}
+
+#[test]
+fn changes() {
+    let whole = change::file(&change::parts());
+    let stock = synthetic::ggml();
+    // Where the file has something other than 8-bit numbers, which may be any.
+    let head = whole.len() - change::parts().iter().map(|part| part.3.len()).sum::<usize>();
+    let damages = prop_oneof![
+        (any::<Index>(), any::<u8>()).prop_map(move |(place, byte)| (place.index(head), Some(byte))),
+        any::<Index>().prop_map(|place| (place.index(usize::MAX), None)),
+    ];
+    proptest!(config(3000), |(damages in prop::collection::vec(damages, 1..4))| {
+        let mut file = whole.clone();
+        for (place, byte) in damages {
+            match byte {
+                Some(byte) if place < file.len() => file[place] = byte,
+                Some(_) => (),
+                None => file.truncate(place % (file.len() + 1)),
+            }
+        }
+        if let Ok(change) = Change::read(&file) {
+            let mut model = stock.clone();
+            if change.apply(&mut model).is_ok() {
+                prop_assert!(ggml_check::check(Cursor::new(&model), model.len() as u64).is_ok());
+            }
         }
     });
 }

@@ -4,6 +4,7 @@ mod adding;
 mod bad_ct2;
 mod bad_ggml;
 mod bad_sources;
+mod change;
 mod command;
 mod fuzz;
 mod lists;

