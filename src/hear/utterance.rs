@@ -35,7 +35,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             begun_s: 0.2,
-            short_s: 0.3,
+            short_s: 0.45,
             middle_s: 0.6,
             long_s: 0.9,
             most_pauses: 8,
