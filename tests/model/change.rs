@@ -74,10 +74,12 @@ pub fn parts() -> Vec<Part> {
 
 /// A safetensors file of these parts.
 pub fn file(parts: &[Part]) -> Vec<u8> {
-    let view =
-        |(name, kind, sizes, data): &'_ Part| (*name, TensorView::new(*kind, sizes.clone(), data).unwrap());
+    let views: Vec<(&str, TensorView)> = parts
+        .iter()
+        .map(|(name, kind, sizes, data)| (*name, TensorView::new(*kind, sizes.clone(), data).unwrap()))
+        .collect();
     let about = HashMap::from([("base_sha256".to_string(), "abc".to_string())]);
-    serialize(parts.iter().map(view), Some(about)).unwrap()
+    serialize(views, Some(about)).unwrap()
 }
 
 fn places(model: &[u8]) -> Vec<Place> {
