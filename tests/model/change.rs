@@ -74,9 +74,10 @@ pub fn parts() -> Vec<Part> {
 
 /// A safetensors file of these parts.
 pub fn file(parts: &[Part]) -> Vec<u8> {
-    let views = parts
+    let views: Vec<(&str, TensorView)> = parts
         .iter()
-        .map(|(name, kind, sizes, data)| (*name, TensorView::new(*kind, sizes.clone(), data).unwrap()));
+        .map(|(name, kind, sizes, data)| (*name, TensorView::new(*kind, sizes.clone(), data).unwrap()))
+        .collect();
     let about = HashMap::from([("base_sha256".to_string(), "abc".to_string())]);
     serialize(views, Some(about)).unwrap()
 }

@@ -56,7 +56,7 @@ fn the_pause_that_ends_an_utterance_is_as_long_as_it_was_said_to_be() {
     };
     check(0.15, all(1, 1, 1));
     check(0.25, all(1, 1, 1));
-    check(0.45, all(2, 1, 1));
+    check(0.52, all(2, 1, 1));
     check(0.75, all(2, 2, 1));
     check(1.1, all(2, 2, 2));
 }

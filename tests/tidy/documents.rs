@@ -74,10 +74,10 @@ fn every_command_that_the_documents_name_is_there() {
     };
     let makefile = fs::read_to_string(root().join("Makefile")).unwrap();
     let ours =
-        Regex::new(r"^(?:target/release/)?couchside ([a-z]+)(?: (new|verify|list|check|add|say|words|export|size|draw)\b)?([^|;&#]*)")
+        Regex::new(r"^(?:target/release/)?couchside ([a-z]+)(?: (new|verify|list|check|add|adapt|say|words|export|size|draw)\b)?([^|;&#]*)")
             .unwrap();
     let option = Regex::new(r"(?:^| )(--[a-z][a-z-]*)").unwrap();
-    let made = Regex::new(r"^make ([a-z]+)").unwrap();
+    let made = Regex::new(r"^make ([a-z-]+)").unwrap();
     let mut checked = 0;
     for (name, text) in under("", ".md") {
         for span in code(&text) {
