@@ -49,7 +49,8 @@ impl Hypothesis {
 pub struct Effort {
     /// Steps of the decoder, beyond those of the free transcript.
     pub steps: usize,
-    /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it.
+    /// Steps after the first sentence has been found, and fewer if the grammar hardly bent the model for it: then its
+    /// rivals are those that differ in a word, which are looked for by themselves.
     pub steps_after: usize,
     pub steps_after_unbent: usize,
     /// Sentences found.
@@ -63,7 +64,7 @@ impl Default for Effort {
         Effort {
             steps: 80,
             steps_after: 8,
-            steps_after_unbent: 3,
+            steps_after_unbent: 0,
             sentences: 5,
             tokens: 60,
         }
