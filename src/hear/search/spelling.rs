@@ -87,9 +87,9 @@ struct Trie {
 }
 
 /// States and letters that are kept from one search to the next: the letters of all words that may follow are thousands.
-/// Working them out again costs next to nothing beside the model.
-const MOST_STATES: usize = 2_000;
-const MOST_LETTERS: usize = 100_000;
+/// Some tens of megabytes; working them out again costs a few milliseconds an utterance.
+const MOST_STATES: usize = 10_000;
+const MOST_LETTERS: usize = 1_000_000;
 
 /// The spelling of one grammar in one model's tokens, worked out as it is needed and kept.
 pub struct Spelling {
