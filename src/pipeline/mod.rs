@@ -2,6 +2,7 @@
 
 mod follow;
 mod listener;
+mod remains;
 mod second;
 mod visit;
 

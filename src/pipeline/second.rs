@@ -7,7 +7,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 
 use crate::finding::{Doubt, Finding, Kind, Outcome};
 use crate::hear::{Heard, Recogniser, Utterance};
-use crate::interpret::{Interpreter, differ};
+use crate::interpret::{Interpreter, differ, value_of};
 
 /// The larger model, on a thread of its own, which ends when this is dropped.
 pub struct Second {
@@ -105,4 +105,14 @@ fn about(finding: &Finding) -> (&'static str, String) {
         _ => ("movement", &finding.movement),
     };
     (field, value.clone().unwrap_or_default())
+}
+
+/// The finding with these doubts, as far as they are of what it still says; `None` if none is.
+pub(super) fn in_doubt(finding: &Finding, doubts: Vec<Doubt>) -> Option<Finding> {
+    let still_said = |doubt: &Doubt| value_of(finding, &doubt.field).is_none_or(|value| value == doubt.said);
+    let fresh: Vec<Doubt> = doubts.into_iter().filter(still_said).collect();
+    (!fresh.is_empty()).then(|| Finding {
+        doubts: [finding.doubts.clone(), fresh].concat(),
+        ..finding.clone()
+    })
 }

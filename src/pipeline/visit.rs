@@ -4,14 +4,16 @@ use std::sync::Arc;
 
 use crate::error::Result;
 use crate::event::Event;
-use crate::finding::{Control, Doubt, Finding, Kind, Mode, Outcome, Side};
+use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::hear::Heard;
-use crate::interpret::{Interpreter, Reading, Understood, value_of};
+use crate::interpret::{Interpreter, Reading, Understood};
 use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
 use super::Second;
+use super::remains::remains;
+use super::second::in_doubt;
 
 /// One client's visit while it is dictated.
 pub struct Visit {
@@ -365,42 +367,16 @@ impl Visit {
         vec![self.say(text)]
     }
 
-    /// Sides and modes in which the movement at hand has no finding in this visit, recorded or waiting.
+    /// What has not been examined of the movement at hand, see [`remains`].
     fn what_remains(&self) -> Result<Vec<String>> {
-        let Some(Finding { joint, movement, .. }) = self.interpreter.last() else {
+        let Some(last) = self.interpreter.last() else {
             return Ok(Vec::new());
         };
         let case = self.record.case(&self.client)?;
-        let recorded = case
-            .visits
-            .last()
-            .into_iter()
-            .flat_map(|visit| visit.findings.iter().map(|f| &f.finding));
-        let done: Vec<&Finding> = recorded
-            .chain(self.settle.pending().iter().map(|proposal| &proposal.finding))
-            .filter(|f| f.kind == Kind::Movement && f.joint == *joint && f.movement == *movement)
-            .collect();
-        let sided = joint
-            .as_deref()
-            .and_then(|name| self.grammar().joint(name))
-            .is_some_and(|joint| joint.sided);
-        let sides = if sided {
-            vec![Some(Side::Left), Some(Side::Right)]
-        } else {
-            vec![None]
-        };
-        let mut remains = Vec::new();
-        for side in sides {
-            for mode in [Mode::Active, Mode::Passive, Mode::Resisted] {
-                let both = |f: &&Finding| f.side == side || f.side == Some(Side::Both);
-                if !done.iter().any(|f| both(f) && f.mode == Some(mode)) {
-                    let mut named = Finding::new(Kind::Movement);
-                    (named.side, named.mode) = (side, Some(mode));
-                    remains.push(clause(self.grammar(), &named).replace(", ", " "));
-                }
-            }
-        }
-        Ok(remains)
+        let visit = case.visits.last().into_iter();
+        let recorded = visit.flat_map(|visit| visit.findings.iter().map(|kept| &kept.finding));
+        let waiting = self.settle.pending().iter().map(|proposal| &proposal.finding);
+        Ok(remains(self.grammar(), last, recorded.chain(waiting)))
     }
 
     fn say(&mut self, text: String) -> Event {
@@ -418,16 +394,6 @@ fn proposed(proposal: &Proposal) -> Event {
         id: proposal.id,
         finding: proposal.finding.clone(),
     }
-}
-
-/// The finding with these doubts, as far as they are of what it still says; `None` if none is.
-fn in_doubt(finding: &Finding, doubts: Vec<Doubt>) -> Option<Finding> {
-    let still_said = |doubt: &Doubt| value_of(finding, &doubt.field).is_none_or(|value| value == doubt.said);
-    let fresh: Vec<Doubt> = doubts.into_iter().filter(still_said).collect();
-    (!fresh.is_empty()).then(|| Finding {
-        doubts: [finding.doubts.clone(), fresh].concat(),
-        ..finding.clone()
-    })
 }
 
 fn is(understood: &Understood, wanted: Control) -> bool {
