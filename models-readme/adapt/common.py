@@ -1,6 +1,7 @@
 """What every step needs: the settings, where things lie, and the model's tokens."""
 
 import argparse
+import math
 import re
 import struct
 import sys
@@ -30,6 +31,26 @@ def settings(part, small):
     """One table of settings.toml; for a small run with the values of its [small] table in place of its own."""
     data = tomllib.loads((HERE / "settings.toml").read_text(encoding="utf-8"))
     return data[part] | (data["small"].get(part, {}) if small else {})
+
+
+def tensors_in(data):
+    """Where each tensor's values lie in a ggml file, its sizes and its type."""
+    bands, frequencies = struct.unpack_from("<2I", data, 48)
+    at = 56 + 4 * bands * frequencies
+    (count,) = struct.unpack_from("<I", data, at)
+    at += 4
+    for _ in range(count):
+        at += 4 + struct.unpack_from("<I", data, at)[0]
+    places = {}
+    while at < len(data):
+        dimensions, length, kind = struct.unpack_from("<3I", data, at)
+        shape = struct.unpack_from(f"<{dimensions}I", data, at + 12)[::-1]
+        at += 12 + 4 * dimensions
+        name = data[at : at + length].decode()
+        at += length
+        places[name] = (at, shape, ("<f4", "<f2")[kind])
+        at += math.prod(shape) * (4, 2)[kind]
+    return places
 
 
 class Tokens:

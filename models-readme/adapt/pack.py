@@ -17,13 +17,14 @@ Each operation is rounded to 32 bits, the product of the scales first; the resul
 
 import argparse
 import hashlib
-import struct
 import sys
 from pathlib import Path
 
 import numpy as np
 from safetensors import safe_open
 from safetensors.numpy import save_file
+
+from common import tensors_in
 
 LARGEST = 127
 
@@ -118,26 +119,6 @@ def applied(stock, file):
             after = (before + by).astype(kind).tobytes()
             out[at : at + len(after)] = after
     return bytes(out)
-
-
-def tensors_in(data):
-    """Where each tensor's values lie in a ggml file, its sizes and its type."""
-    bands, frequencies = struct.unpack_from("<2I", data, 48)
-    at = 56 + 4 * bands * frequencies
-    (count,) = struct.unpack_from("<I", data, at)
-    at += 4
-    for _ in range(count):
-        at += 4 + struct.unpack_from("<I", data, at)[0]
-    places = {}
-    while at < len(data):
-        dimensions, length, kind = struct.unpack_from("<3I", data, at)
-        shape = struct.unpack_from(f"<{dimensions}I", data, at + 12)[::-1]
-        at += 12 + 4 * dimensions
-        name = data[at : at + length].decode()
-        at += length
-        places[name] = (at, shape, ("<f4", "<f2")[kind])
-        at += int(np.prod(shape)) * (4, 2)[kind]
-    return places
 
 
 if __name__ == "__main__":

@@ -1,5 +1,6 @@
 """A Whisper model in PyTorch, with the weights of a ggml file, and with a low-rank change if that is wanted."""
 
+import math
 import struct
 
 import numpy as np
@@ -7,7 +8,7 @@ import torch
 import torch.nn.functional as F
 from torch import nn
 
-from common import Tokens
+from common import Tokens, tensors_in
 
 HEAD = 64  # columns a head, in every Whisper model
 
@@ -17,22 +18,11 @@ def read_ggml(file):
     data = open(file, "rb").read()
     sizes = struct.unpack_from("<10I", data, 4)
     bands, frequencies = struct.unpack_from("<2I", data, 48)
-    at = 56 + 4 * bands * frequencies
     filters = np.frombuffer(data, "<f4", bands * frequencies, 56).reshape(bands, frequencies)
-    (count,) = struct.unpack_from("<I", data, at)
-    at += 4
-    for _ in range(count):
-        at += 4 + struct.unpack_from("<I", data, at)[0]
-    tensors = {}
-    while at < len(data):
-        dimensions, length, kind = struct.unpack_from("<3I", data, at)
-        shape = struct.unpack_from(f"<{dimensions}I", data, at + 12)[::-1]
-        at += 12 + 4 * dimensions
-        name = data[at : at + length].decode()
-        at += length
-        number = int(np.prod(shape))
-        tensors[name] = np.frombuffer(data, ("<f4", "<f2")[kind], number, at).astype(np.float32).reshape(shape)
-        at += number * (4, 2)[kind]
+    tensors = {
+        name: np.frombuffer(data, kind, math.prod(shape), at).astype(np.float32).reshape(shape)
+        for name, (at, shape, kind) in tensors_in(data).items()
+    }
     return sizes, filters, tensors
 
 

@@ -55,17 +55,13 @@ impl Listen {
         let record = Record::unlock()?;
         let grammar = super::grammar::in_use()?;
         let recogniser = Recogniser::load(&model_file, grammar.clone())?;
-        let second = match self.second.as_deref() {
-            Some(name) => {
-                let file = model::path_of(Some(name))?;
-                Some(Second::start(Recogniser::load(&file, grammar.clone())?))
-            }
-            None => None,
-        };
         let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
-        let visit = Visit::open(record, &self.client, &name, grammar)?;
-        let visit = match second {
-            Some(second) => visit.with_second(second),
+        let visit = Visit::open(record, &self.client, &name, grammar.clone())?;
+        let visit = match self.second.as_deref() {
+            Some(name) => {
+                let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;
+                visit.with_second(Second::start(larger))
+            }
             None => visit,
         };
         let live = recording.is_none() || self.realtime;

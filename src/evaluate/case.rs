@@ -1,12 +1,15 @@
 //! A case: a recording and what must be understood from it.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::Serialize;
 
 use super::EvaluateError;
 use super::case_file;
 use crate::finding::{Finding, Outcome};
+use crate::grammar::Grammar;
+use crate::interpret::Interpreter;
 
 /// The file that makes a folder a case.
 pub(super) const FILE: &str = "case.toml";
@@ -66,6 +69,15 @@ impl Case {
             path,
             why: fault.why,
         })
+    }
+
+    /// Reads what is heard in it: the lines before it have been said.
+    pub fn interpreter(&self, grammar: &Arc<Grammar>) -> Interpreter {
+        let mut interpreter = Interpreter::new(grammar.clone());
+        for line in &self.before {
+            interpreter.read(line);
+        }
+        interpreter
     }
 
     /// The recording.

@@ -137,14 +137,11 @@ fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>) -> Resul
     let samples = read_wav(&case.speech())?;
     let mut hearing = Hearing {
         case: &case,
-        interpreter: Interpreter::new(grammar.clone()),
+        interpreter: case.interpreter(grammar),
         utterances: Vec::new(),
         spoke: Vec::new(),
         times: Vec::new(),
     };
-    for line in &case.before {
-        hearing.interpreter.read(line);
-    }
     listener.recording(&samples, &mut hearing)?;
     let Hearing {
         utterances,

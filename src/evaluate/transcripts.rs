@@ -15,7 +15,6 @@ use super::run::{HeardUtterance, Run};
 use crate::error::Result;
 use crate::grammar::Grammar;
 use crate::hear::{SAMPLE_RATE, read_wav};
-use crate::interpret::Interpreter;
 
 /// A line of the file of transcripts: what was written of one case.
 #[derive(Debug, Deserialize)]
@@ -43,11 +42,7 @@ pub fn read_transcripts(folders: &[PathBuf], file: &Path, grammar: &Arc<Grammar>
             continue;
         };
         let sound_s = read_wav(&case.speech())?.len() as f64 / f64::from(SAMPLE_RATE);
-        let mut interpreter = Interpreter::new(grammar.clone());
-        for line in &case.before {
-            interpreter.read(line);
-        }
-        let reading = interpreter.read(&transcript.text);
+        let reading = case.interpreter(grammar).read(&transcript.text);
         let utterance = HeardUtterance {
             start_s: 0.0,
             end_s: sound_s,

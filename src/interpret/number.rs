@@ -7,8 +7,8 @@ use crate::grammar::{Grammar, Scale};
 use super::apply::add_sign;
 
 /// Names of the fields whose number a bare number can be; as the published JSON spells them.
-const DEGREES: &str = "degrees";
-const STRENGTH: &str = "strength";
+pub(super) const DEGREES: &str = "degrees";
+pub(super) const STRENGTH: &str = "strength";
 
 /// The highest grade of laxity.
 const LAXEST: i32 = 3;

@@ -8,10 +8,8 @@ use crate::grammar::{Grammar, Scale};
 use super::apply::add_sign;
 use super::context::{Context, same_place};
 use super::cover::Part;
-use super::number::degrees;
+use super::number::{DEGREES, STRENGTH, degrees};
 
-/// Fields that a bare number may be, as the published JSON spells them.
-const AMOUNTS: [&str; 2] = ["degrees", "strength"];
 /// The words in which a number is kept whose unit was not said.
 const NO_UNIT: &str = "{}";
 
@@ -140,6 +138,6 @@ pub fn copy_results(from: &Finding, to: &mut Finding) {
     to.girth_cm = from.girth_cm;
     to.signs = from.signs.clone();
     // A result in doubt is no surer for being copied.
-    let of_result = |doubt: &&Doubt| AMOUNTS.contains(&doubt.field.as_str());
+    let of_result = |doubt: &&Doubt| [DEGREES, STRENGTH].contains(&doubt.field.as_str());
     to.doubts.extend(from.doubts.iter().filter(of_result).cloned());
 }
