@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use couchside::error::Result;
-use couchside::evaluate::Case;
+use couchside::evaluate::{Case, find};
 use couchside::finding::{Finding, Outcome};
 use couchside::grammar::Grammar;
 use couchside::hear::model::path_of;
@@ -43,12 +43,9 @@ pub fn table() {
         for way in 0..2 {
             let way = (turn + way) % 2;
             let mut answers = Answers {
-                interpreter: Interpreter::new(grammar.clone()),
+                interpreter: case.interpreter(&grammar),
                 times: &mut times[way],
             };
-            for line in &case.before {
-                answers.interpreter.read(line);
-            }
             ways[way].recording(&sound, &mut answers).expect("it is heard");
         }
     }
@@ -76,12 +73,7 @@ pub fn table() {
 /// The samples that are one utterance.
 fn phrases() -> Vec<Case> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("audio-samples");
-    let mut folders: Vec<_> = std::fs::read_dir(folder)
-        .expect("the samples")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|folder| folder.join("case.toml").exists())
-        .collect();
-    folders.sort();
+    let folders = find(&folder).expect("the samples");
     let cases = folders.iter().map(|folder| Case::read(folder).expect("a case"));
     cases.filter(|case| !case.continuous).collect()
 }
