@@ -15,6 +15,9 @@ const FINDING: u32 = 20;
 const NAMED_AFTER: u32 = 3;
 /// The mode before a place that tells the finding from the one before by itself.
 const MODE_FIRST: u32 = 4;
+/// Each result with which a finding opens before anything is named, but for one: what follows a finding's results belongs to
+/// that finding as long as it can.
+const RESULT_FIRST: u32 = 1;
 /// A finding that opens with what belongs to the one before.
 const TORN_OFF: u32 = 200;
 /// A finding in which nothing was found.
@@ -76,6 +79,10 @@ fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
         return cost + NO_RESULT;
     };
     let named = |part: &&Part| part.slot().is_context();
+    if later {
+        let opens = draft.iter().take_while(|part| part.slot().is_result()).count() as u32;
+        cost += RESULT_FIRST * opens.saturating_sub(1);
+    }
     let after = draft[found..].iter().filter(named).count() as u32;
     if later && draft[0].slot() == Slot::Mode && draft.get(1).is_some_and(|next| next.slot().is_context()) {
         cost += MODE_FIRST;
