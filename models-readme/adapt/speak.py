@@ -3,9 +3,10 @@
 
     speak.py [--small] [--workers N]
 
-Two engines with many voices each: eSpeak NG through PyPI's espeakng-loader (two accents, some sixty variants and six of
-Klatt's synthesiser), and hibari, whose pitch, melody, breath and vocal tract are changed at random. The accents and engines
-that benches/speech/voices.toml keeps for fitting and reporting are never used.
+Three engines with many voices each: eSpeak NG through PyPI's espeakng-loader (two accents, some sixty variants and six of
+Klatt's synthesiser); hibari, whose pitch, melody, breath and vocal tract are changed at random; and Kokoro, whose three
+speakers are blended at random. The engines, accents and persons that benches/speech/voices.toml keeps for fitting and
+reporting are never used.
 """
 
 import ctypes
@@ -25,6 +26,8 @@ RATE = 16_000
 ACCENTS = ("en", "en-us")  # `en` is Great Britain
 # Variants that no treatment room hears: whispering, robots, monsters.
 STRANGE = {"Demonic", "croak", "fast", "whisper", "whisperf", "UniRobot", "anikaRobot", "Storm", "Tweaky", "grandma", "kaukovalta", "AnxiousAndy"}
+# Kokoro's speakers that are blended; the others are for fitting and reporting.
+BLENDED = ("jf_alpha", "jf_gongitsune", "jf_tebukuro")
 PEAK = 22_000
 
 
@@ -48,18 +51,19 @@ def kept_out(benches):
     for voice in tomllib.loads((benches / "voices.toml").read_text(encoding="utf-8"))["voice"]:
         if voice["set"] in ("report", "fit"):
             accent = voice["speaker"].split("+")[0]
-            if voice["engine"] == "hibari" or (voice["engine"] == "espeak-ng" and accent in ACCENTS):
+            used = {"espeak-ng": accent in ACCENTS, "hibari": True, "kokoro": voice["speaker"] in BLENDED}
+            if used.get(voice["engine"], False):
                 sys.exit(f"{voice['name']} is for {voice['set']}, so it must not be trained with")
 
 
 def work(share):
     options, wanted, worker, jobs = share
     sys.path.append(str(options.benches))
-    espeak, hibari = Espeak(), Hibari()
+    engines = [(wanted["kokoro"], Kokoro()), (wanted["hibari"], Hibari()), (1, Espeak())]
     sounds, about = [], []
     for at, said, seed in jobs:
         chance = random.Random(seed)
-        engine = hibari if chance.random() < wanted["hibari"] else espeak
+        engine = next(engine for share, engine in engines if chance.random() < share)
         try:
             samples = engine.speak(said, chance)
         except Exception as fault:  # one sentence in thousands that an engine can't say costs nothing
@@ -166,6 +170,34 @@ class Hibari:
         ln += tilt + chance.uniform(-0.4, 0.7)
         samples = self.dsp.synth(lh, th, ln, lr, phi, f0, np.random.default_rng(chance.getrandbits(32)))
         return resampled(trimmed(samples), 24_000, size)
+
+
+class Kokoro:
+    """Kokoro-82M. A speaker is a vector for each length of text; those between and a little beyond the speakers that there
+    are sound like other people."""
+
+    def __init__(self):
+        from engines import kokoro_loaded
+        from hibari.g2p import G2P
+
+        self.session, self.numbers, self.speakers = kokoro_loaded()
+        self.read = {accent: functools.lru_cache(4096)(G2P(british=accent == "gb")) for accent in ("gb", "us")}
+
+    def speak(self, said, chance):
+        from engines import NATURAL_RATE, sentence, sounded
+
+        sounds = self.read[chance.choice(("gb", "us"))](sentence(sounded(said, "kokoro")))
+        tokens = [self.numbers[sound] for sound in sounds if sound in self.numbers]
+        shares = [chance.uniform(-0.3, 1.0) for _ in BLENDED]
+        middle = sum(self.speakers[name][len(tokens) - 1] for name in BLENDED) / len(BLENDED)
+        style = middle + sum(share * (self.speakers[name][len(tokens) - 1] - middle) for share, name in zip(shares, BLENDED))
+        size = chance.uniform(0.76, 1.1)
+        given = {
+            "tokens": np.array([[0, *tokens, 0]]),
+            "style": style.reshape(1, 256).astype(np.float32),
+            "speed": np.array([chance.uniform(0.8, 1.3) / size], np.float32),
+        }
+        return resampled(trimmed(self.session.run(None, given)[0].ravel()), NATURAL_RATE, size)
 
 
 if __name__ == "__main__":

@@ -109,6 +109,9 @@ pub struct MuscleEntry {
     pub is: Text,
     pub joint: String,
     pub said: Vec<Wording>,
+    /// Wordings that are meant only with the grade right after them.
+    #[serde(default)]
+    pub said_with_result: Vec<Wording>,
     #[serde(default = "yes")]
     pub sided: bool,
     #[serde(default)]
@@ -144,6 +147,9 @@ pub struct TestEntry {
     /// Wordings that stand without a frame.
     #[serde(default)]
     pub said_whole: Vec<Wording>,
+    /// Wordings that are meant only with the result right after them.
+    #[serde(default)]
+    pub said_with_result: Vec<Wording>,
     #[serde(default = "yes")]
     pub sided: bool,
     #[serde(default)]
@@ -185,6 +191,8 @@ pub struct Fillers {
     /// Those that the recogniser's search listens for too.
     pub heard: Vec<Wording>,
     pub words: Vec<Wording>,
+    /// Words that are nothing but a link between what was examined and what was found; elsewhere they are talk.
+    pub links: Vec<Text>,
 }
 
 /// What people say to each other.

@@ -36,6 +36,8 @@ pub enum Fill {
     /// A grade of strength in words.
     Grade(String),
     PainFelt(bool),
+    /// No pain in either of two findings of a breath.
+    PainOfNeither,
     /// Pain under the finger.
     Tender(bool),
     PainWhen(String),
@@ -83,6 +85,8 @@ pub enum Fill {
     Ask(String),
     /// The results of the finding before.
     Copy,
+    /// The end feel of the finding before.
+    CopyEndFeel,
     /// Opens free words.
     Note,
     Control {
@@ -146,9 +150,9 @@ impl Fill {
             Fill::Mode(_) => Slot::Mode,
             Fill::As(_) => Slot::As,
             Fill::Range(_) => Slot::Range,
-            Fill::EndFeel(_) => Slot::EndFeel,
+            Fill::EndFeel(_) | Fill::CopyEndFeel => Slot::EndFeel,
             Fill::Power(_) => Slot::Power,
-            Fill::PainFelt(_) | Fill::Tender(_) => Slot::PainFelt,
+            Fill::PainFelt(_) | Fill::PainOfNeither | Fill::Tender(_) => Slot::PainFelt,
             Fill::PainWhen(_) => Slot::PainWhen,
             Fill::PainScore => Slot::PainScore,
             Fill::PainArc => Slot::PainArc,
@@ -260,4 +264,6 @@ pub struct Fragment {
     /// After a sign it is where the sign was, not how far the movement went: "catching at ninety". These are the words
     /// in which that is kept, with `{}` for each number.
     pub place: Option<String>,
+    /// It is meant only with its result right after it: "squeeze negative" is a test, "squeeze" is said to clients.
+    pub with_result: bool,
 }

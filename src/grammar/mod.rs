@@ -125,6 +125,8 @@ pub struct Grammar {
     pub positions: HashSet<String>,
     /// Words that mark talk between people.
     pub talk: HashSet<String>,
+    /// Words that link what was examined to what was found, and are talk elsewhere.
+    pub links: HashSet<String>,
     /// Whole utterances that are talk although the grammar knows every word of them.
     pub sayings: HashSet<Vec<String>>,
     /// Words that open a question.

@@ -75,7 +75,9 @@ pub fn complete(grammar: &Grammar, finding: &Finding, parts: &[Part]) -> Option<
 fn stands_alone(finding: &Finding, part: &Part) -> bool {
     match part.fill {
         Some(Fill::Span) => finding.movement.is_none(),
-        Some(Fill::Copy | Fill::More | Fill::Less | Fill::As(_) | Fill::Observation(_)) => true,
+        Some(
+            Fill::Copy | Fill::CopyEndFeel | Fill::More | Fill::Less | Fill::As(_) | Fill::Observation(_),
+        ) => true,
         Some(Fill::LocalSign(_)) => finding.kind == Kind::Movement,
         _ => false,
     }

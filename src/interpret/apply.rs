@@ -67,6 +67,8 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
             add_sign(finding, mark);
         }
         Fill::PainFelt(true) | Fill::Tender(true) => feel_pain(finding),
+        // Where there are two findings, it has become this of each.
+        Fill::PainOfNeither => return Err("neither of what? say it of each".into()),
         Fill::PainFelt(false) | Fill::Tender(false) => {
             finding.pain = Some(Pain {
                 felt: false,
@@ -111,8 +113,8 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
                 graded(grammar, finding, *value)?;
             }
         }
-        // Reckoned from another finding.
-        Fill::More | Fill::Less | Fill::As(_) | Fill::OtherSide => {}
+        // Reckoned from another finding, or taken from it.
+        Fill::More | Fill::Less | Fill::As(_) | Fill::OtherSide | Fill::CopyEndFeel => {}
         Fill::Copy | Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
     }
     Ok(())

@@ -89,6 +89,17 @@ fn carry_subject(grammar: &Grammar, finding: &mut Finding, draft: &[Part], conte
     }
 }
 
+/// The joint that the finding's muscle or test belongs to; none if a test belongs to several.
+fn tested_at<'a>(grammar: &'a Grammar, finding: &Finding) -> Option<&'a String> {
+    let muscle = finding.muscle.as_deref().and_then(|name| grammar.muscle(name));
+    let test = finding.test.as_deref().and_then(|name| grammar.test(name));
+    match (muscle, test.map(|test| test.joints.as_slice())) {
+        (Some(muscle), _) => Some(&muscle.joint),
+        (None, Some([joint])) => Some(joint),
+        _ => None,
+    }
+}
+
 /// A movement is named: its joint is the one before, if that makes it.
 fn carry_joint(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context: &Context) {
     let named = draft.iter().find_map(|part| match part.fill {
@@ -118,7 +129,14 @@ fn carry_joint(grammar: &Grammar, finding: &mut Finding, draft: &[Part], context
             .iter()
             .map(|(joint, _)| &grammar.joints[*joint].name)
             .find(|name| !fits && context.joint.as_ref().is_some_and(|here| same_limb(here, name)));
-        finding.joint = beside.or(context.joint.as_ref()).cloned();
+        // Nothing but muscles or tests before: the joint that they are of, if it makes it.
+        let tested = context.last.as_ref().and_then(|last| tested_at(grammar, last));
+        let tested = tested.filter(|name| {
+            candidates
+                .iter()
+                .any(|(joint, _)| &grammar.joints[*joint].name == *name)
+        });
+        finding.joint = beside.or(context.joint.as_ref()).or(tested).cloned();
     }
     if fits {
         finding.movement = context.movement.clone();

@@ -3,6 +3,7 @@
 use crate::grammar::Grammar;
 use crate::grammar::automaton::FragmentId;
 use crate::grammar::fragment::{Fill, Slot};
+use crate::grammar::lexicon::Word;
 use crate::grammar::numbers::Value;
 
 /// A stretch of words and what it means; `fill` is `None` for a word that the grammar does not know here.
@@ -16,6 +17,8 @@ pub struct Part {
     /// After a sign it is where the sign was, not how far the movement went, and is kept in these words.
     pub place: Option<String>,
     pub values: Vec<Value>,
+    /// A comma or another mark stands before it, if the words were written.
+    pub marked: bool,
     /// First word and the one after the last, within the utterance.
     pub span: (usize, usize),
 }
@@ -53,10 +56,16 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
             after: false,
             place: None,
             values: Vec::new(),
+            marked: false,
             span: (start, start + 1),
         };
         relax(&mut best, so_far + UNKNOWN, start, unknown);
         for found in grammar.automaton.matches(&numbers, start) {
+            if grammar.automaton.fragment(found.fragment).with_result
+                && !has_result(grammar, &numbers, found.end)
+            {
+                continue;
+            }
             let part = part(grammar, found.fragment, found.values, (start, found.end));
             let whole = start == 0 && found.end == words.len();
             let cost = match part.fill {
@@ -82,6 +91,18 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
     parts
 }
 
+/// The highest grade of strength.
+const MOST_GRADE: i32 = 5;
+
+/// What was found by a test or in a muscle is said from here on.
+fn has_result(grammar: &Grammar, numbers: &[Option<Word>], from: usize) -> bool {
+    let mut next = grammar.automaton.matches(numbers, from).into_iter();
+    next.any(|found| match &grammar.automaton.fragment(found.fragment).fill {
+        Fill::Number => found.values.iter().all(|value| value.number <= MOST_GRADE),
+        fill => matches!(fill.slot(), Slot::Result | Slot::Strength | Slot::Power),
+    })
+}
+
 fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usize, usize)) -> Part {
     let fragment = grammar.automaton.fragment(fragment);
     Part {
@@ -90,6 +111,7 @@ fn part(grammar: &Grammar, fragment: FragmentId, values: Vec<Value>, span: (usiz
         after: fragment.after,
         place: fragment.place.clone(),
         values,
+        marked: false,
         span,
     }
 }

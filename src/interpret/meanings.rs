@@ -55,13 +55,19 @@ const MOST_MEANINGS: usize = 16;
 fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
     let graded = parts.iter().any(|part| part.slot() == Slot::Strength);
     let mut all = vec![Vec::new()];
-    for part in parts {
+    for (at, part) in parts.iter().enumerate() {
         let mut fills: Vec<&Fill> = part.fill.iter().chain(&part.or).collect();
+        // "Apprehension positive" is the test, "with apprehension" the sign.
+        let mut next = parts[at + 1..].iter().map(Part::slot);
+        let has_result = next.find(|slot| slot.is_subject() || slot.is_result()) == Some(Slot::Result);
         // A grade is one of a muscle rather than of a test of the same name, anything else one of the test.
         fills.sort_by_key(|fill| match fill {
             Fill::ResultOf(_) => 0,
+            Fill::Test(_) if has_result => 0,
             Fill::Muscle { .. } if graded => 1,
             Fill::Muscle { .. } => 3,
+            // A limb without the word girth, which is measured only where the number can be nothing else.
+            Fill::Girth(_) => 4,
             _ => 2,
         });
         if all.len() * fills.len() > MOST_MEANINGS {

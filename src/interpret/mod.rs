@@ -88,7 +88,9 @@ impl Interpreter {
     /// Reads an utterance without letting the next one lean on it.
     pub fn peek(&self, text: &str) -> Reading {
         let words = self.grammar.words(text);
-        let parts = cover(&self.grammar, &words);
+        let mut parts = cover(&self.grammar, &words);
+        link(&self.grammar, &words, &mut parts);
+        mark(&self.grammar, text, &mut parts);
         match parts.first().and_then(|part| part.fill.as_ref()) {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
             Some(Fill::Note) => note::note(text, parts[0].span.1),
@@ -141,6 +143,36 @@ impl Interpreter {
         }
     }
 }
+
+/// "Left hip flexion active, that's one fifteen": between what was examined and what was found, such a word means nothing.
+fn link(grammar: &Grammar, words: &[String], parts: &mut [Part]) {
+    for at in 1..parts.len().saturating_sub(1) {
+        let examined = parts[at - 1].slot();
+        let links = parts[at].fill.is_none() && grammar.links.contains(&words[parts[at].span.0]);
+        if links && (examined.is_subject() || examined == Slot::Mode) && parts[at + 1].slot().is_result() {
+            parts[at].fill = Some(Fill::Filler { heard: false });
+        }
+    }
+}
+
+/// Notes before which parts a comma, or another mark that parts what is said, stands in the text.
+fn mark(grammar: &Grammar, text: &str, parts: &mut [Part]) {
+    let ends = text.char_indices().filter(|&(at, mark)| {
+        MARKS.contains(&mark) && text[at + mark.len_utf8()..].starts_with(char::is_whitespace)
+    });
+    for (at, _) in ends {
+        let before = grammar.words(&text[..at]).len();
+        let next = parts
+            .iter_mut()
+            .find(|part| part.slot() != Slot::None && part.span.0 >= before);
+        if let Some(part) = next {
+            part.marked = true;
+        }
+    }
+}
+
+/// Marks that part one finding from the next.
+const MARKS: [char; 4] = [',', ';', '.', ':'];
 
 /// What the words of a text stand for, in order; `None` for a word that the grammar does not know there.
 pub fn fills(grammar: &Grammar, text: &str) -> Vec<Option<Fill>> {

@@ -118,6 +118,10 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Res
         }
         copy_results(from, &mut finding);
     }
+    if found.iter().any(|part| part.fill == Some(Fill::CopyEndFeel)) {
+        let end_feel = context.last.as_ref().and_then(|last| last.end_feel.clone());
+        finding.end_feel = Some(end_feel.ok_or("the finding before has no end feel to copy")?);
+    }
     let mut before = None;
     if let Some(at) = found.iter().position(|part| part.fill == Some(Fill::Span)) {
         before = through_zero(grammar, &mut finding, &found[at], said(Slot::Movement));

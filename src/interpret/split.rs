@@ -18,6 +18,8 @@ const MODE_FIRST: u32 = 4;
 /// Each result with which a finding opens before anything is named, but for one: what follows a finding's results belongs to
 /// that finding as long as it can.
 const RESULT_FIRST: u32 = 1;
+/// A cut where nothing parts the words, in a text that has commas.
+const UNMARKED: u32 = 4;
 /// A finding that opens with what belongs to the one before.
 const TORN_OFF: u32 = 200;
 /// A finding in which nothing was found.
@@ -32,6 +34,7 @@ const NOT_TOLD_APART: u32 = 10_000;
 pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
     // For each place to cut: the least cost up to there, and where the last draft begins.
     let mut best: Vec<Option<(u32, usize)>> = vec![None; parts.len() + 1];
+    let has_marks = parts.iter().skip(1).any(|part| part.marked);
     best[0] = Some((0, 0));
     for start in 0..parts.len() {
         let Some((so_far, _)) = best[start] else { continue };
@@ -40,7 +43,8 @@ pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
             if contradicts_itself(draft) {
                 break;
             }
-            let cost = so_far + cost(draft, start > 0, named_after);
+            let unmarked = start > 0 && has_marks && !draft[0].marked;
+            let cost = so_far + cost(draft, start > 0, named_after) + if unmarked { UNMARKED } else { 0 };
             if best[end].is_none_or(|(known, _)| cost < known) {
                 best[end] = Some((cost, start));
             }
@@ -62,9 +66,7 @@ pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
     if drafts.iter().rev().skip(1).any(|draft| !has_result(draft)) {
         return Err("two different things were said for one place".into());
     }
-    if drafts.len() > 1 && drafts.last().is_some_and(|last| both_of_them(last)) {
-        return Err("\"both\" may be both sides or both movements: say it of each".into());
-    }
+    of_both(&mut drafts)?;
     share(&mut drafts);
     Ok(drafts)
 }
@@ -107,33 +109,69 @@ fn cost(draft: &[Part], later: bool, named_after: bool) -> u32 {
     cost
 }
 
-/// A place is said twice, and not in the same words.
+/// A place is said twice, and not in the same words; a result is said again after another place was named; or results are
+/// copied over those that were said.
 fn contradicts_itself(draft: &[Part]) -> bool {
-    let (last, before) = draft
-        .split_last()
-        .map_or((None, draft), |(last, before)| (Some(last), before));
-    last.is_some_and(|last| {
-        !last.slot().gathers()
-            && before.iter().any(|other| {
-                other.slot().place() == last.slot().place()
-                    && (other.fill != last.fill || other.values != last.values)
-                    && !narrows(other, last)
-            })
-    })
+    let Some((last, before)) = draft.split_last() else {
+        return false;
+    };
+    if last.slot() == Slot::Copy && before.iter().any(|part| part.slot().is_result()) {
+        return true;
+    }
+    let named_since = |at: usize| before[at + 1..].iter().any(|part| part.slot().is_context());
+    !last.slot().gathers()
+        && before.iter().enumerate().any(|(at, other)| {
+            let again = other.fill == last.fill && other.values == last.values;
+            other.slot().place() == last.slot().place()
+                && (!again || (last.slot().is_result() && named_since(at)))
+                && !narrows(other, last)
+        })
 }
 
-/// "Internal rotation thirty five, external rotation forty five, both firm": the last finding names both after its own
-/// result and goes on to another.
-fn both_of_them(last: &[Part]) -> bool {
-    let found = last.iter().position(|part| part.slot().is_result());
-    let named = found.is_some_and(|found| last[..found].iter().any(|part| part.slot().is_subject()));
-    named
-        && last.windows(2).enumerate().any(|(at, pair)| {
-            found.is_some_and(|found| at > found)
-                && pair[0].fill == Some(Fill::Side(Side::Both))
-                && pair[0].span.1 - pair[0].span.0 == 1
-                && pair[1].slot().is_result()
-        })
+/// "Internal rotation thirty five, external rotation forty five, both firm", "no pain with either": what is said of two
+/// findings at the end of a breath goes into each. Of more than two the error says that it can't be told of which.
+fn of_both(drafts: &mut [Draft]) -> Result<(), String> {
+    let several = drafts.len() > 1;
+    let Some(last) = drafts.last_mut().filter(|_| several) else {
+        return Ok(());
+    };
+    let neither = |part: &Part| part.fill == Some(Fill::PainOfNeither);
+    let of_each = if let Some(at) = said_of_both(last) {
+        last.split_off(at).into_iter().skip(1).collect()
+    } else if let Some(at) = last.iter().position(neither) {
+        vec![Part {
+            fill: Some(Fill::PainFelt(false)),
+            ..last.remove(at)
+        }]
+    } else {
+        Vec::new()
+    };
+    if of_each.is_empty() {
+        return Ok(());
+    }
+    let [first, second] = drafts else {
+        return Err("that was said of two findings, and there are more: say it of each".into());
+    };
+    for draft in [first, second] {
+        draft.extend(of_each.iter().cloned());
+        if contradicts_itself(draft) {
+            return Err("two different things were said for one place".into());
+        }
+    }
+    Ok(())
+}
+
+/// Where the last finding, which names what was examined and its own result, goes on to say something of both: the place of
+/// the word "both".
+fn said_of_both(last: &[Part]) -> Option<usize> {
+    let found = last.iter().position(|part| part.slot().is_result())?;
+    if !last[..found].iter().any(|part| part.slot().is_subject()) {
+        return None;
+    }
+    last.windows(2).enumerate().find_map(|(at, pair)| {
+        let both = pair[0].fill == Some(Fill::Side(Side::Both)) && pair[0].span.1 - pair[0].span.0 == 1;
+        (at > found && both && pair[1].slot().is_result()).then_some(at)
+    })
 }
 
 /// The same movement by a name that fewer joints have: "extension five degrees of hyperextension".

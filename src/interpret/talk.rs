@@ -47,7 +47,14 @@ pub fn is_only_a_word(context: &Context, parts: &[Part]) -> bool {
     match &only.fill {
         Some(Fill::Side(side)) => nothing_before || context.side == Some(*side),
         Some(Fill::Mode(_)) => context.movement.is_none(),
-        Some(Fill::OtherSide | Fill::Joint(_) | Fill::Copy | Fill::PainWhen(_) | Fill::As(_)) => true,
+        Some(
+            Fill::OtherSide
+            | Fill::Joint(_)
+            | Fill::Copy
+            | Fill::CopyEndFeel
+            | Fill::PainWhen(_)
+            | Fill::As(_),
+        ) => true,
         Some(Fill::Level(_) | Fill::LevelAt(_)) => true,
         Some(Fill::Position(_)) => context.movement.is_none(),
         Some(Fill::LocalSign(_)) => only.span.1 - only.span.0 == 1,

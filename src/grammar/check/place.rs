@@ -33,7 +33,7 @@ fn find(source: &Source, sentence: &str) -> (String, usize) {
             // Other keys hold names, and names are not said unless they are listed.
             if !matches!(
                 key.as_str(),
-                "said" | "said_whole" | "say" | "words" | "phrases" | "heard"
+                "said" | "said_whole" | "said_with_result" | "say" | "words" | "phrases" | "heard"
             ) {
                 continue;
             }

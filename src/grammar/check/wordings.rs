@@ -21,6 +21,8 @@ pub(super) fn overlaps(
     grammar.automaton.wordings(|steps, ids| {
         let mut slots: Vec<String> = ids
             .iter()
+            // What counts with its result only is told by that.
+            .filter(|&&id| !grammar.automaton.fragment(id).with_result)
             .map(|&id| grammar.automaton.fragment(id).fill.slot().name().to_string())
             .collect();
         slots.sort();
@@ -60,8 +62,9 @@ pub(super) fn talk(source: &Source, grammar: &Grammar, files: &ExampleFiles, fau
         let ids = grammar.automaton.meaning(&[Step::Word(number)]);
         let dictated = ids
             .iter()
-            .find(|&&id| !matches!(grammar.automaton.fragment(id).fill, Fill::Filler { .. }));
-        let Some(&id) = dictated else { continue };
+            .map(|&id| (id, grammar.automaton.fragment(id)))
+            .find(|(_, fragment)| !fragment.with_result && !matches!(fragment.fill, Fill::Filler { .. }));
+        let Some((id, _)) = dictated else { continue };
         if let Some(listed) = files.talk.iter().position(|allowed| allowed.covers(word)) {
             met.insert(listed);
             continue;

@@ -167,6 +167,12 @@ impl Drawing {
 fn leans(fill: &Fill) -> bool {
     matches!(
         fill,
-        Fill::Copy | Fill::OtherSide | Fill::More | Fill::Less | Fill::As(_)
+        Fill::Copy
+            | Fill::PainOfNeither
+            | Fill::CopyEndFeel
+            | Fill::OtherSide
+            | Fill::More
+            | Fill::Less
+            | Fill::As(_)
     )
 }

@@ -166,6 +166,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
             .map(|pair| pair.words.as_ref().clone())
             .collect(),
         talk: lower_case(&talk.words),
+        links: lower_case(&fillers.links),
         sayings,
         questions: lower_case(&talk.questions),
         writing,
@@ -219,6 +220,7 @@ impl Loader<'_> {
             fill,
             after: false,
             place: None,
+            with_result: false,
         })
     }
 

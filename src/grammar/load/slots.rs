@@ -87,6 +87,7 @@ impl Loader<'_> {
                 fill,
                 after: true,
                 place: None,
+                with_result: false,
             });
             self.names.push(named.clone());
             for said in &value.said {
@@ -153,7 +154,9 @@ impl Loader<'_> {
             "measure" => (Fill::Measure(template()?), 1..=2),
             "pain score" => (Fill::PainScore, 1..=1),
             "pain arc" => (Fill::PainArc, 2..=2),
+            "pain of neither" => (Fill::PainOfNeither, 0..=0),
             "copy" => (Fill::Copy, 0..=0),
+            "copy end feel" => (Fill::CopyEndFeel, 0..=0),
             "note" => (Fill::Note, 0..=0),
             _ => return Err(self.unknown_slot(&phrase.slot)),
         };
@@ -169,6 +172,7 @@ impl Loader<'_> {
             fill,
             after: false,
             place,
+            with_result: false,
         });
         for said in &phrase.said {
             for pieces in self.expanded(&said.text, "")? {

@@ -5,14 +5,15 @@ use std::collections::BTreeMap;
 use super::super::automaton::Step;
 use super::super::error::GrammarError;
 use super::super::file::{MuscleFile, TestEntry, TestFile, Wording};
-use super::super::fragment::Fill;
+use super::super::fragment::{Fill, Fragment};
 use super::super::pattern::{Piece, expand};
 use super::super::weight::Weight;
 use super::super::{Muscle, Scale, Test};
 use super::Loader;
 
-/// Names that a wording can stand for, by its words; and how it was tested, where the wording says so.
-type Named = BTreeMap<(Vec<String>, Option<String>), (Vec<usize>, Weight)>;
+/// Names that a wording can stand for, by its words; how it was tested, where the wording says so; and whether it is meant
+/// with its result only.
+type Named = BTreeMap<(Vec<String>, Option<String>, bool), (Vec<usize>, Weight)>;
 
 /// The tests of which words are a result, with that result, and the weight of the words.
 type Results = BTreeMap<Vec<String>, (Vec<(usize, String)>, Weight)>;
@@ -29,10 +30,11 @@ impl Loader<'_> {
             let entries: MuscleFile = self.source.read(&file)?;
             for entry in entries.muscle {
                 let number = self.muscles.len();
-                self.gather(&mut named, frames, &entry.said, None, number)?;
+                self.gather(&mut named, frames, &entry.said, None, false, number)?;
+                self.gather(&mut named, &[], &entry.said_with_result, None, true, number)?;
                 for wording in &entry.wording {
                     let level = Some(&wording.level);
-                    self.gather(&mut named, frames, &wording.said, level, number)?;
+                    self.gather(&mut named, frames, &wording.said, level, false, number)?;
                 }
                 self.muscles.push(Muscle {
                     name: entry.is.into_inner(),
@@ -42,8 +44,8 @@ impl Loader<'_> {
                 });
             }
         }
-        for ((words, level), (candidates, weight)) in named {
-            self.name(&words, Fill::Muscle { candidates, level }, weight);
+        for ((words, level, with_result), (candidates, weight)) in named {
+            self.name(&words, Fill::Muscle { candidates, level }, weight, with_result);
         }
         Ok(())
     }
@@ -57,8 +59,9 @@ impl Loader<'_> {
             let entries: TestFile = self.source.read(&file)?;
             for entry in entries.test {
                 let number = self.tests.len();
-                self.gather(&mut named, frames, &entry.said, None, number)?;
-                self.gather(&mut named, &[], &entry.said_whole, None, number)?;
+                self.gather(&mut named, frames, &entry.said, None, false, number)?;
+                self.gather(&mut named, &[], &entry.said_whole, None, false, number)?;
+                self.gather(&mut named, &[], &entry.said_with_result, None, true, number)?;
                 for words in &entry.finding_words {
                     for said in &words.said {
                         let weight = self.weight(said)?;
@@ -79,13 +82,13 @@ impl Loader<'_> {
                 });
             }
         }
-        for ((words, _), (mut candidates, weight)) in named {
+        for ((words, _, with_result), (mut candidates, weight)) in named {
             // The test that is called just so is meant first, and the others are the ones that it may be as well.
             candidates.sort_by_key(|&test| self.tests[test].name.to_lowercase() != words.join(" "));
-            self.name(&words, Fill::Test(candidates), weight);
+            self.name(&words, Fill::Test(candidates), weight, with_result);
         }
         for (words, (of, weight)) in results {
-            self.name(&words, Fill::ResultOf(of), weight);
+            self.name(&words, Fill::ResultOf(of), weight, false);
         }
         Ok(())
     }
@@ -123,6 +126,7 @@ impl Loader<'_> {
         frames: &[Frame],
         said: &[Wording],
         level: Option<&String>,
+        with_result: bool,
         number: usize,
     ) -> Result<(), GrammarError> {
         for said in said {
@@ -140,7 +144,7 @@ impl Loader<'_> {
                 }
                 for (pieces, weight) in sentences {
                     let words: Vec<String> = pieces.iter().map(Piece::to_string).collect();
-                    let entry = named.entry((words, level.cloned()));
+                    let entry = named.entry((words, level.cloned(), with_result));
                     let (candidates, likeliest) = entry.or_insert((Vec::new(), weight));
                     *likeliest = weight.max(*likeliest);
                     if !candidates.contains(&number) {
@@ -152,8 +156,14 @@ impl Loader<'_> {
         Ok(())
     }
 
-    fn name(&mut self, words: &[String], fill: Fill, weight: Weight) {
-        let fragment = self.add(fill, &words.join(" "));
+    fn name(&mut self, words: &[String], fill: Fill, weight: Weight, with_result: bool) {
+        self.names.push(words.join(" "));
+        let fragment = self.automaton.add_fragment(Fragment {
+            fill,
+            after: false,
+            place: None,
+            with_result,
+        });
         let steps: Vec<Step> = words
             .iter()
             .map(|word| Step::Word(self.lexicon.add(word)))

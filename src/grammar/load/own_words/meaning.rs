@@ -112,6 +112,7 @@ impl Loader<'_> {
             fill,
             after: false,
             place: None,
+            with_result: false,
         }))
     }
 
