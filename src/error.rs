@@ -24,6 +24,9 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
+    /// What was learnt from corrections can't be used.
+    #[error(transparent)]
+    Learn(#[from] crate::learn::LearnError),
     /// A sound could not be taken in.
     #[error(transparent)]
     Sound(#[from] crate::hear::SoundError),

@@ -65,6 +65,8 @@ def main():
     values = np.array([features(one, by_ear) for one in some])
     right = np.array([bool(ranked(one, by_ear)[0]["right"]) for one in some])
     control = np.array([ranked(one, by_ear)[0]["control"] for one in some])
+    # Confirmed blindly, only what lacks nothing is recorded.
+    settled = np.array([ranked(one, by_ear)[0]["settled"] for one in some])
     is_talk = np.array([one["class"].startswith("talk") for one in some])
     # Every kind of evidence is held back alike, whatever its unit.
     spread = values.std(axis=0)
@@ -84,7 +86,7 @@ def main():
     doubt = max(d for d in doubts if (well & (leads <= d)).sum() <= DOUBTED * well.sum())
 
     def silently(limit):
-        return ((sure >= limit) & ~control & ~right & ~is_talk & (leads > doubt)).sum()
+        return ((sure >= limit) & ~control & ~right & ~is_talk & settled & (leads > doubt)).sum()
 
     def talk_taken(limit):
         return ((sure >= limit) & ~control & is_talk).sum()

@@ -10,9 +10,10 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::{output, print_json};
 use crate::error::{Error, Result};
-use crate::evaluate::{EvaluateError, Evidence, Report, Watch, evaluate, find, read_transcripts};
+use crate::evaluate::{EvaluateError, Evidence, Report, Watch, evaluate, find, read_transcripts, teach};
 use crate::grammar::Grammar;
 use crate::hear::{model, model_name};
+use crate::learn::Learnt;
 
 /// Hears cases whose truth is known and reports how many are understood, asked about, missed and silently wrong.
 #[derive(Args)]
@@ -33,6 +34,9 @@ pub struct Evaluate {
     /// The speech model's name
     #[arg(long, value_name = "NAME")]
     model: Option<String>,
+    /// Hear these cases first, and learn from them as from a therapist's corrections; they are not reported
+    #[arg(long, value_name = "FOLDER", conflicts_with = "transcripts")]
+    taught_by: Option<PathBuf>,
     /// Cases heard at a time; more than one makes the times of decoding longer
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..=64))]
     jobs: u16,
@@ -83,9 +87,19 @@ impl Evaluate {
     fn hear(&self, cases: &[PathBuf], grammar: &Arc<Grammar>) -> Result<Report> {
         let model_file = model::path_of(self.model.as_deref())?;
         watch_for_ctrl_c()?;
+        let learnt = match &self.taught_by {
+            Some(folder) => {
+                let lessons = find(folder)?;
+                let shown = Shown::new(lessons.len());
+                let learnt = teach(&lessons, &model_file, grammar, &shown)?;
+                shown.end();
+                learnt
+            }
+            None => Learnt::default(),
+        };
         let shown = Shown::new(cases.len());
         let jobs = usize::from(self.jobs).min(cases.len());
-        let run = evaluate(cases, &model_file, grammar, jobs, &shown)?;
+        let run = evaluate(cases, &model_file, grammar, &learnt, jobs, &shown)?;
         shown.end();
         if let Some(file) = &self.evidence {
             write_evidence(file, &run.evidence)?;

@@ -10,11 +10,12 @@ use clap::Args;
 use super::events::Show;
 use crate::error::{Error, Result};
 use crate::event::Event;
-use crate::hear::{Heard, Microphone, Recogniser, SAMPLE_RATE, model, read_wav};
+use crate::hear::{Heard, Microphone, Recogniser, SAMPLE_RATE, model, model_name, read_wav};
 use crate::interpret::Interpreter;
+use crate::learn::{Learnt, Lessons};
 use crate::pipeline::{Listener, Scribe, Second, Visit, follow};
 use crate::readback::{Said, Voice};
-use crate::record::Record;
+use crate::record::{self, Record};
 
 /// Takes down what is dictated: says each finding back and records it once it is confirmed aloud.
 #[derive(Args)]
@@ -54,9 +55,14 @@ impl Listen {
         let recording = self.from.as_deref().map(read_wav).transpose()?;
         let record = Record::unlock()?;
         let grammar = super::grammar::in_use()?;
-        let recogniser = Recogniser::load(&model_file, grammar.clone())?;
-        let name = model_file.file_stem().unwrap_or_default().to_string_lossy();
-        let visit = Visit::open(record, &self.client, &name, grammar.clone())?;
+        let home = record::home()?;
+        let learnt = Learnt::load(&home)?;
+        let recogniser =
+            Recogniser::load(&model_file, grammar.clone())?.with_aliases(learnt.aliases(&grammar));
+        let name = model_name(&model_file);
+        let shift = learnt.shift(&name);
+        let lessons = Lessons::new(learnt, home, &name, grammar.clone());
+        let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
         let visit = match self.second.as_deref() {
             Some(name) => {
                 let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;

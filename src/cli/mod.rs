@@ -6,6 +6,7 @@ mod evaluate;
 mod events;
 mod grammar;
 mod hear;
+mod learnt;
 mod listen;
 mod model;
 mod model_progress;
@@ -46,6 +47,8 @@ enum Command {
     Grammar(grammar::GrammarCommand),
     /// Adds, lists and checks speech models
     Model(model::Model),
+    /// Shows what was learnt from your corrections, or forgets some of it
+    Learnt(learnt::LearntArgs),
     Evaluate(evaluate::Evaluate),
     /// Lists the microphones and loudspeakers
     Devices,
@@ -74,6 +77,7 @@ fn run(command: Command) -> Result<()> {
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
+        Command::Learnt(args) => learnt::run(&args),
         Command::Evaluate(command) => command.run(),
         Command::Devices => devices::run(),
         Command::Transcribe(transcribe) => transcribe.run(),

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::case::{Case, Conditions};
 use super::claim::Claim;
 use super::judged::Class;
+use super::run::is_settled;
 use super::verdict::{Verdict, judge};
 use crate::finding::Outcome;
 use crate::hear::Heard;
@@ -36,6 +37,8 @@ pub struct Sentence {
     pub control: bool,
     /// It is what was said.
     pub right: bool,
+    /// Nothing is missing in it: confirmed blindly, it is recorded.
+    pub settled: bool,
 }
 
 /// What spoke for the sentences of a case that was heard as one utterance.
@@ -64,6 +67,7 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
             agreed: free == *outcome,
             control: one.acts_at_once(),
             right: judge(&meant, &claim).verdict == Verdict::Right,
+            settled: is_settled(outcome),
         }
     });
     Some(Evidence {

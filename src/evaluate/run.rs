@@ -12,8 +12,9 @@ use super::latency::Times;
 use crate::error::Result;
 use crate::finding::{Finding, Outcome};
 use crate::grammar::Grammar;
-use crate::hear::{Heard, Recogniser, SAMPLE_RATE, read_wav};
+use crate::hear::{Heard, Recogniser, SAMPLE_RATE, model_name, read_wav};
 use crate::interpret::Interpreter;
+use crate::learn::Learnt;
 use crate::pipeline::{Listener, Scribe};
 
 /// An utterance as it was heard and understood.
@@ -69,7 +70,8 @@ struct Done {
     sound_s: f64,
 }
 
-/// Hears the cases in these folders and judges them, `jobs` at a time, each with an engine of its own.
+/// Hears the cases in these folders and judges them, `jobs` at a time, each with an engine of its own, by what was
+/// `learnt` from corrections before; nothing is learnt from them.
 ///
 /// # Errors
 /// If the model cannot be loaded. A case that cannot be read or heard does not end the run; it is listed.
@@ -77,21 +79,24 @@ pub fn evaluate(
     folders: &[PathBuf],
     model: &Path,
     grammar: &Arc<Grammar>,
+    learnt: &Learnt,
     jobs: usize,
     watch: &dyn Watch,
 ) -> Result<Run> {
+    let shift = learnt.shift(&model_name(model));
     let next = AtomicUsize::new(0);
     let done: Mutex<Vec<Option<std::result::Result<Done, String>>>> =
         Mutex::new(folders.iter().map(|_| None).collect());
     let count = AtomicUsize::new(0);
     let work = || -> Result<()> {
-        let mut listener = Listener::new(Recogniser::load(model, grammar.clone())?);
+        let recogniser = Recogniser::load(model, grammar.clone())?;
+        let mut listener = Listener::new(recogniser.with_aliases(learnt.aliases(grammar)));
         while !watch.stop() {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(folder) = folders.get(at) else {
                 break;
             };
-            let result = hear(folder, &mut listener, grammar).map_err(|error| error.to_string());
+            let result = hear(folder, &mut listener, grammar, shift).map_err(|error| error.to_string());
             if let Ok(mut done) = done.lock() {
                 done[at] = Some(result);
             }
@@ -132,12 +137,14 @@ pub fn evaluate(
     Ok(run)
 }
 
-fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>) -> Result<Done> {
+fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>, shift: f32) -> Result<Done> {
     let case = Case::read(folder)?;
+    let mut interpreter = case.interpreter(grammar);
+    interpreter.believe_more(shift);
     let samples = read_wav(&case.speech())?;
     let mut hearing = Hearing {
         case: &case,
-        interpreter: case.interpreter(grammar),
+        interpreter,
         utterances: Vec::new(),
         spoke: Vec::new(),
         times: Vec::new(),
@@ -195,6 +202,6 @@ impl Scribe for Hearing<'_> {
 }
 
 /// A finding of which nothing is missing or in doubt.
-fn is_settled(outcome: &Outcome) -> bool {
+pub(super) fn is_settled(outcome: &Outcome) -> bool {
     matches!(outcome, Outcome::Finding { findings } if findings.iter().all(Finding::is_settled))
 }

@@ -1,5 +1,6 @@
 //! Sound → words.
 
+mod aliases;
 pub mod by_sound;
 mod capture;
 mod decoder;
@@ -18,6 +19,8 @@ mod voice_detector;
 pub(crate) mod wav;
 pub mod word_errors;
 
+pub use aliases::Aliases;
+pub use by_sound::ByEar;
 pub use capture::Microphone;
 pub use decoder::Decoder;
 pub use endpoint::Endpointer;

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use super::aliases::Aliases;
 use super::by_sound::ByEar;
 use super::engine::{Engine, EngineError, Transcript, Window};
 use super::search::{Effort, Hypothesis, Spelling, search};
@@ -42,6 +43,8 @@ pub struct Recogniser {
     by_ear: ByEar,
     effort: Effort,
     model: Arc<str>,
+    grammar: Arc<Grammar>,
+    aliases: Aliases,
 }
 
 /// Tokens of the longest free transcript of an utterance.
@@ -60,10 +63,19 @@ impl Recogniser {
         Ok(Recogniser {
             engine,
             spelling,
-            by_ear: ByEar::new(grammar),
+            by_ear: ByEar::new(grammar.clone()),
             effort: Effort::default(),
             model: model_name(model).into(),
+            grammar,
+            aliases: Aliases::default(),
         })
+    }
+
+    /// Listens for misheard words too: a sentence that they may stand for is looked at, and its sounds are compared with
+    /// theirs. Nothing is read that the grammar could not read without them.
+    #[must_use]
+    pub fn with_aliases(self, aliases: Aliases) -> Recogniser {
+        Recogniser { aliases, ..self }
     }
 
     /// Hears one utterance.
@@ -72,11 +84,20 @@ impl Recogniser {
         self.engine.encode(&utterance.samples, Window::Fitted)?;
         let no_speech = self.engine.no_speech()?;
         let free = self.engine.transcribe(FREE_TOKENS)?;
+        let put_right = self.aliases.put_right(&self.grammar.words(&free.text));
+        let put_right = put_right.map(|words| words.join(" "));
         let by_ear = &mut self.by_ear;
-        let propose = || proposals(by_ear, &free.text);
+        let propose = || {
+            let mut proposed = proposals(by_ear, &free.text);
+            proposed.extend(put_right.iter().flat_map(|text| proposals(by_ear, text)));
+            proposed
+        };
         let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, propose)?;
         for sentence in &mut sentences {
             sentence.distance = self.by_ear.distance(&sentence.text, &free.text);
+            if let Some(text) = &put_right {
+                sentence.distance = sentence.distance.min(self.by_ear.distance(&sentence.text, text));
+            }
         }
         Ok(Heard {
             start_s: utterance.start_s,

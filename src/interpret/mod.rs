@@ -50,6 +50,8 @@ pub struct Interpreter {
     context: Context,
     /// What each finding that may still be disregarded leaned on, the latest last.
     before: Vec<Context>,
+    /// How much more every reading of sound is believed, in nats.
+    shift: f32,
 }
 
 impl Interpreter {
@@ -59,7 +61,13 @@ impl Interpreter {
             grammar,
             context: Context::default(),
             before: Vec::new(),
+            shift: 0.0,
         }
+    }
+
+    /// Believes every reading of sound more from here on, or less, by so many nats.
+    pub fn believe_more(&mut self, shift: f32) {
+        self.shift = shift;
     }
 
     /// The words that it reads with.

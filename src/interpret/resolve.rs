@@ -103,6 +103,9 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Res
         draft.iter().cloned().partition(|part| part.slot().is_context());
     let around = around(grammar, draft, context);
     apply_all(&around, &mut finding, &named)?;
+    if draft.iter().any(|part| part.fill == Some(Fill::Tender(true))) {
+        found.iter_mut().for_each(scored);
+    }
     let from = reckon(&mut finding, &mut found, &named, context)?;
     if said(Slot::Copy) {
         let from = context.last.as_ref().filter(|last| last.has_result());
@@ -145,6 +148,20 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Res
     }
     Ok(Resolved { findings, from })
 }
+
+/// "Tender five": what is felt with the fingers has a score, and nothing else that a bare number could be.
+fn scored(part: &mut Part) {
+    let score = part
+        .values
+        .iter()
+        .all(|value| (0..=MOST_SCORE).contains(&value.number));
+    if part.fill == Some(Fill::Number) && score {
+        part.fill = Some(Fill::PainScore);
+    }
+}
+
+/// The highest score of pain.
+const MOST_SCORE: i32 = 10;
 
 /// Found with the fingers.
 fn is_felt(part: &Part) -> bool {

@@ -8,6 +8,7 @@ use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
+use crate::learn::Lessons;
 use crate::readback::{Proposal, Settle, Step, clause, question, sentence};
 use crate::record::{Record, Source, VisitId};
 
@@ -27,6 +28,7 @@ pub struct Visit {
     /// Something was said since the last read-back that was not understood: it may have been a correction.
     missed_something: bool,
     second: Option<Second>,
+    lessons: Option<Lessons>,
     last_said: Option<String>,
 }
 
@@ -56,6 +58,7 @@ impl Visit {
             standing_by: false,
             missed_something: false,
             second: None,
+            lessons: None,
             last_said: None,
         })
     }
@@ -67,6 +70,15 @@ impl Visit {
             second: Some(second),
             ..self
         }
+    }
+
+    /// What the therapist corrects, drops and says again is learnt from; `shift` is how much more is believed by what was
+    /// learnt before, in nats.
+    #[must_use]
+    pub fn with_lessons(mut self, lessons: Lessons, shift: f32) -> Visit {
+        self.interpreter.believe_more(shift);
+        self.lessons = Some(lessons);
+        self
     }
 
     /// What still waits from before the program last ended, read back.
@@ -94,6 +106,7 @@ impl Visit {
         let words = understood.words.clone();
         let mut events = match &understood.reading.outcome {
             Outcome::Aside => {
+                self.learn_of_missed(heard, &understood);
                 return Ok(vec![Event::Aside {
                     heard: words,
                     start_s,
@@ -103,6 +116,7 @@ impl Visit {
             Outcome::Unclear { why } => {
                 let why = why.clone();
                 self.missed_something = true;
+                self.learn_of_missed(heard, &understood);
                 let mut events = vec![Event::Unclear {
                     heard: words,
                     start_s,
@@ -127,6 +141,7 @@ impl Visit {
                 self.interpreter.follow(&understood.reading);
                 events.extend(self.propose(&understood.words, findings, amends)?);
                 self.ask_second(before.filter(|_| !amends), heard, &events);
+                self.take_note(&understood, heard, &events);
                 if let Some(from) = &understood.reading.from {
                     let reckoned = &self.grammar().readback.answer.reckoned;
                     let text = reckoned.replace("{}", &clause(self.grammar(), from));
@@ -190,6 +205,32 @@ impl Visit {
         Ok(events)
     }
 
+    /// It may be said again and understood then.
+    fn learn_of_missed(&mut self, heard: &Heard, understood: &Understood) {
+        if let Some(lessons) = &mut self.lessons {
+            lessons.missed(&heard.free.text, 1.0 - understood.confidence, heard.end_s);
+        }
+    }
+
+    /// Keeps what was heard of what has just been proposed, to learn from what becomes of it.
+    fn take_note(&mut self, understood: &Understood, heard: &Heard, events: &[Event]) {
+        let proposed = events.iter().filter_map(|event| match event {
+            Event::Proposed { id, .. } => Some(*id),
+            _ => None,
+        });
+        if let Some(lessons) = self.lessons.as_mut().filter(|_| !understood.reading.amends) {
+            let proposed: Vec<i64> = proposed.collect();
+            let span = (heard.start_s, heard.end_s);
+            lessons.proposed(
+                &proposed,
+                &heard.free.text,
+                &understood.words,
+                understood.confidence,
+                span,
+            );
+        }
+    }
+
     /// Asks the larger model about what has just been proposed.
     fn ask_second(&mut self, before: Option<Interpreter>, heard: &Heard, events: &[Event]) {
         let proposed = events.iter().filter_map(|event| match event {
@@ -235,6 +276,9 @@ impl Visit {
                 None => vec![self.say(answer.nothing_pending)],
                 Some(proposal) => {
                     self.record.disregard(proposal.id)?;
+                    if let Some(lessons) = &mut self.lessons {
+                        lessons.dropped(proposal.id);
+                    }
                     // What comes next must not lean on what was dropped.
                     self.interpreter.follow(&understood.reading);
                     let dropped = Event::Disregarded {
@@ -248,6 +292,9 @@ impl Visit {
                 Some(finding) if !self.settle.pending().is_empty() => {
                     self.interpreter.follow(&understood.reading);
                     let replaced = self.replace_latest(&finding, &understood.words)?;
+                    if let (Some(lessons), Some(replaced)) = (&mut self.lessons, &replaced) {
+                        lessons.corrected(replaced.id, &understood.words);
+                    }
                     let mut events: Vec<Event> = replaced
                         .into_iter()
                         .map(|p| Event::Corrected {
@@ -339,6 +386,11 @@ impl Visit {
                     return Err(error.into());
                 }
             }
+        }
+        if let Some(lessons) = &mut self.lessons {
+            let ids: Vec<i64> = confirmed.iter().map(|finding| finding.proposal().id).collect();
+            // What can't be kept is only what was learnt: the findings are safe, and the next session says so.
+            lessons.recorded(&ids).ok();
         }
         events.push(self.say(answer.recorded));
         Ok(events)

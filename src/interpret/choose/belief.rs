@@ -40,9 +40,10 @@ impl Belief {
         all.get(model).or_else(|| all.get("tiny.en"))
     }
 
-    /// The probability, 0 to 1, that a reading with this evidence is right.
-    pub fn right(&self, evidence: &Evidence) -> f32 {
-        1.0 / (1.0 + (-(self.constant + evidence.weighed(&self.weights))).exp())
+    /// The probability, 0 to 1, that a reading with this evidence is right; `shift` is how much more this therapist's are
+    /// believed, in nats.
+    pub fn right(&self, evidence: &Evidence, shift: f32) -> f32 {
+        1.0 / (1.0 + (-(self.constant + evidence.weighed(&self.weights) + shift)).exp())
     }
 }
 
@@ -82,7 +83,7 @@ mod tests {
             distance: 0.3,
             ..Evidence::default()
         };
-        assert!(belief.right(&good) > 0.9);
-        assert!(belief.right(&bad) < 0.3);
+        assert!(belief.right(&good, 0.0) > 0.9);
+        assert!(belief.right(&bad, 0.0) < 0.3);
     }
 }

@@ -61,7 +61,7 @@ impl Interpreter {
         let (Some(best), Some(evidence)) = (candidates.first(), evidence) else {
             return in_free_words(not_taken(free), 1.0);
         };
-        let right = belief.right(&evidence);
+        let right = belief.right(&evidence, self.shift);
         let limit = match best.acts_at_once() {
             true => belief.obey,
             false => belief.take,

@@ -1,0 +1,172 @@
+//! What was learnt so far, and the file that keeps it.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::alias::{Alias, misheard, misheard_name};
+use super::{LearnError, Trust};
+use crate::grammar::Grammar;
+use crate::hear::{Aliases, ByEar};
+
+/// The file's name, in the folder of the record.
+const FILE: &str = "learnt.toml";
+/// Aliases that are kept; the ones that helped least make room.
+const MOST: usize = 500;
+
+/// Everything that was learnt from one therapist.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Learnt {
+    #[serde(default)]
+    pub alias: Vec<Alias>,
+    /// By the name of the speech model.
+    #[serde(default)]
+    trust: BTreeMap<String, Trust>,
+}
+
+/// What was heard of an utterance, and what turned out to have been said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lesson {
+    /// The whole sentence is known: it was said again and confirmed.
+    Sentence { heard: String, said: String },
+    /// One name in it is known: it was corrected and confirmed.
+    Name { heard: String, name: String },
+}
+
+impl Learnt {
+    /// Where it is kept; `home` is the folder of the record.
+    pub fn place(home: &Path) -> PathBuf {
+        home.join(FILE)
+    }
+
+    /// What was learnt so far; nothing if there is no file yet.
+    ///
+    /// # Errors
+    /// The file can't be read, or there is a slip in it.
+    pub fn load(home: &Path) -> Result<Learnt, LearnError> {
+        let path = Learnt::place(home);
+        let text = match std::fs::read_to_string(&path) {
+            Ok(text) => text,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Learnt::default()),
+            Err(source) => {
+                let doing = "read";
+                return Err(LearnError::File { path, doing, source });
+            }
+        };
+        toml::from_str(&text).map_err(|error| LearnError::Slip {
+            line: text[..error.span().map_or(0, |span| span.start.min(text.len()))]
+                .matches('\n')
+                .count()
+                + 1,
+            why: error.message().replace('\n', "; "),
+            path,
+        })
+    }
+
+    /// Keeps it: whole, or as it was before.
+    ///
+    /// # Errors
+    /// The file can't be written.
+    pub fn save(&self, home: &Path) -> Result<(), LearnError> {
+        let path = Learnt::place(home);
+        let write = || -> std::io::Result<()> {
+            let text = toml::to_string_pretty(self).map_err(std::io::Error::other)?;
+            let mut making = tempfile::Builder::new().prefix(".learnt-").tempfile_in(home)?;
+            making.write_all(HEAD.as_bytes())?;
+            making.write_all(text.as_bytes())?;
+            making.as_file().sync_all()?;
+            making.persist(&path)?;
+            Ok(())
+        };
+        write().map_err(|source| LearnError::File {
+            path: path.clone(),
+            doing: "written",
+            source,
+        })
+    }
+
+    /// Takes a lesson. What was learnt before and would have helped has helped once more; the same misheard words with
+    /// another meaning have misled.
+    pub fn learn(&mut self, grammar: &Grammar, by_ear: &ByEar, lesson: &Lesson) {
+        let found = match lesson {
+            Lesson::Sentence { heard, said } => misheard(grammar, by_ear, heard, said),
+            Lesson::Name { heard, name } => misheard_name(grammar, by_ear, heard, name).into_iter().collect(),
+        };
+        for (heard, means) in found {
+            for other in self
+                .alias
+                .iter_mut()
+                .filter(|one| one.heard == heard && one.means != means)
+            {
+                other.misled += 1;
+            }
+            match self
+                .alias
+                .iter_mut()
+                .find(|one| one.heard == heard && one.means == means)
+            {
+                Some(known) => known.helped += 1,
+                None => self.alias.push(Alias {
+                    heard,
+                    means,
+                    helped: 1,
+                    misled: 0,
+                }),
+            }
+        }
+        if self.alias.len() > MOST {
+            self.alias.sort_by_key(|alias| std::cmp::Reverse(alias.helped));
+            self.alias.truncate(MOST);
+        }
+    }
+
+    /// A reading that leaned on aliases was confirmed or not: `heard` as the model wrote it, `said` as it was read.
+    pub fn leaned(&mut self, grammar: &Grammar, heard: &str, said: &str, confirmed: bool) {
+        let holds = |text: &str, part: &str| {
+            let (words, part) = (grammar.words(text), grammar.words(part));
+            !part.is_empty() && words.windows(part.len()).any(|stretch| stretch == part)
+        };
+        for alias in self.alias.iter_mut().filter(|alias| alias.is_trusted()) {
+            if holds(heard, &alias.heard) && holds(said, &alias.means) {
+                match confirmed {
+                    true => alias.helped += 1,
+                    false => alias.misled += 1,
+                }
+            }
+        }
+    }
+
+    /// Forgets what these misheard words stand for. False if nothing was learnt of them.
+    pub fn forget(&mut self, heard: &str) -> bool {
+        let before = self.alias.len();
+        self.alias.retain(|alias| alias.heard != heard);
+        self.alias.len() < before
+    }
+
+    /// The aliases that have been seen to help, as the recogniser takes them.
+    pub fn aliases(&self, grammar: &Grammar) -> Aliases {
+        let trusted = self.alias.iter().filter(|alias| alias.is_trusted());
+        Aliases::new(trusted.map(|alias| (grammar.words(&alias.heard), grammar.words(&alias.means))))
+    }
+
+    /// What became of the readings of a model.
+    pub fn trust(&mut self, model: &str) -> &mut Trust {
+        self.trust.entry(model.to_string()).or_default()
+    }
+
+    /// See [`Trust::shift`].
+    pub fn shift(&self, model: &str) -> f32 {
+        self.trust.get(model).map_or(0.0, Trust::shift)
+    }
+}
+
+/// What somebody who opens the file should know.
+const HEAD: &str = "\
+# What couchside has learnt from your corrections. You may take out any [[alias]]; `couchside learnt` lists them.
+# An alias is listened for once it has helped twice. The numbers under [trust] are how sure readings were that you
+# confirmed, and that you did not: they set how sure is sure enough for you.
+
+";
