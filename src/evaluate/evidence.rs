@@ -8,7 +8,7 @@ use super::judged::Class;
 use super::run::is_settled;
 use super::verdict::{Verdict, judge};
 use crate::finding::Outcome;
-use crate::hear::Heard;
+use crate::hear::{ByEar, Heard};
 use crate::interpret::{Belief, Fit, Interpreter};
 
 /// An utterance that is the whole of its case.
@@ -21,6 +21,10 @@ pub struct Evidence {
     pub sounds: usize,
     /// The sentences that say something.
     pub candidates: Vec<Sentence>,
+    /// The free transcript alone says what was said.
+    pub free_right: bool,
+    /// So does the sentence whose sounds are nearest to it.
+    pub nearest_right: bool,
 }
 
 /// A sentence and what speaks for it.
@@ -39,16 +43,27 @@ pub struct Sentence {
     pub right: bool,
     /// Nothing is missing in it: confirmed blindly, it is recorded.
     pub settled: bool,
+    /// The search did not find it; the second reader named it.
+    pub proposed: bool,
 }
 
 /// What spoke for the sentences of a case that was heard as one utterance.
-pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) -> Option<Evidence> {
+pub(super) fn evidence(
+    case: &Case,
+    interpreter: &Interpreter,
+    by_ear: &mut ByEar,
+    heard: &Heard,
+) -> Option<Evidence> {
     let [truth] = case.utterances.as_slice() else {
         return None;
     };
     let candidates = interpreter.candidates(heard, Belief::of(&heard.model)?);
     let meant = Claim::of([(&truth.outcome, false)]);
     let free = interpreter.peek(&heard.free.text).outcome;
+    let is_right =
+        |outcome: &Outcome| judge(&meant, &Claim::of([(outcome, false)])).verdict == Verdict::Right;
+    let nearest = by_ear.read(&heard.free.text).into_iter().next();
+    let nearest = nearest.map(|nearest| interpreter.peek(&nearest.text).outcome);
     let mut said: Vec<&Outcome> = Vec::new();
     let sentences = candidates.iter().map(|one| {
         let outcome = &one.reading.outcome;
@@ -68,6 +83,7 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
             control: one.acts_at_once(),
             right: judge(&meant, &claim).verdict == Verdict::Right,
             settled: is_settled(outcome),
+            proposed: one.proposed,
         }
     });
     Some(Evidence {
@@ -76,5 +92,7 @@ pub(super) fn evidence(case: &Case, interpreter: &Interpreter, heard: &Heard) ->
         conditions: truth.conditions.clone(),
         sounds: heard.sounds,
         candidates: sentences.collect(),
+        free_right: is_right(&free),
+        nearest_right: nearest.is_some_and(|nearest| is_right(&nearest)),
     })
 }

@@ -20,6 +20,7 @@ mod find;
 mod interval;
 mod judged;
 mod latency;
+mod readers;
 mod report;
 mod run;
 mod table;

@@ -10,6 +10,7 @@ use super::content::Difference;
 use super::fields::{Confusion, FieldCounts, by_field, confusions};
 use super::judged::{Class, Judged};
 use super::latency::{Latency, latency};
+use super::readers::{Readers, readers};
 use super::run::{Run, Unread};
 use super::tally::{Counts, Dimension, Share, Tally};
 use super::verdict::Verdict;
@@ -34,6 +35,8 @@ pub struct Report {
     pub by: BTreeMap<&'static str, Vec<GroupReport>>,
     pub fields: BTreeMap<String, FieldCounts>,
     pub confusions: Vec<Confusion>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub readers: Option<Readers>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub latency: Option<Latency>,
     pub utterances: Vec<UtteranceReport>,
@@ -139,6 +142,7 @@ impl Report {
             by: by.into_iter().collect(),
             fields: by_field(&run.judged),
             confusions: confusions(&run.judged),
+            readers: readers(&run.evidence),
             latency: latency(&run.times, jobs),
             utterances: run.judged.into_iter().map(utterance).collect(),
         }

@@ -12,7 +12,7 @@ use super::latency::Times;
 use crate::error::Result;
 use crate::finding::{Finding, Outcome};
 use crate::grammar::Grammar;
-use crate::hear::{Heard, Recogniser, SAMPLE_RATE, model_name, read_wav};
+use crate::hear::{ByEar, Heard, Recogniser, SAMPLE_RATE, model_name, read_wav};
 use crate::interpret::Interpreter;
 use crate::learn::Learnt;
 use crate::pipeline::{Listener, Scribe};
@@ -91,12 +91,14 @@ pub fn evaluate(
     let work = || -> Result<()> {
         let recogniser = Recogniser::load(model, grammar.clone())?;
         let mut listener = Listener::new(recogniser.with_aliases(learnt.aliases(grammar)));
+        let mut by_ear = ByEar::new(grammar.clone());
         while !watch.stop() {
             let at = next.fetch_add(1, Ordering::Relaxed);
             let Some(folder) = folders.get(at) else {
                 break;
             };
-            let result = hear(folder, &mut listener, grammar, shift).map_err(|error| error.to_string());
+            let result =
+                hear(folder, &mut listener, &mut by_ear, grammar, shift).map_err(|error| error.to_string());
             if let Ok(mut done) = done.lock() {
                 done[at] = Some(result);
             }
@@ -137,13 +139,20 @@ pub fn evaluate(
     Ok(run)
 }
 
-fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>, shift: f32) -> Result<Done> {
+fn hear(
+    folder: &Path,
+    listener: &mut Listener,
+    by_ear: &mut ByEar,
+    grammar: &Arc<Grammar>,
+    shift: f32,
+) -> Result<Done> {
     let case = Case::read(folder)?;
     let mut interpreter = case.interpreter(grammar);
     interpreter.believe_more(shift);
     let samples = read_wav(&case.speech())?;
     let mut hearing = Hearing {
         case: &case,
+        by_ear,
         interpreter,
         utterances: Vec::new(),
         spoke: Vec::new(),
@@ -168,6 +177,7 @@ fn hear(folder: &Path, listener: &mut Listener, grammar: &Arc<Grammar>, shift: f
 /// Collects what is heard in a case.
 struct Hearing<'a> {
     case: &'a Case,
+    by_ear: &'a mut ByEar,
     interpreter: Interpreter,
     utterances: Vec<HeardUtterance>,
     spoke: Vec<Option<Evidence>>,
@@ -180,7 +190,8 @@ impl Scribe for Hearing<'_> {
     }
 
     fn take(&mut self, heard: &Heard) -> Result<bool> {
-        self.spoke.push(evidence(self.case, &self.interpreter, heard));
+        self.spoke
+            .push(evidence(self.case, &self.interpreter, self.by_ear, heard));
         let understood = self.interpreter.choose(heard);
         self.interpreter.follow(&understood.reading);
         self.times.push(Times {

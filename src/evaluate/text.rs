@@ -30,6 +30,7 @@ impl Display for Report {
             self.class_table(class, to)?;
         }
         self.talk_line(to)?;
+        self.reader_table(to)?;
         for (dimension, name) in Dimension::ALL {
             let groups = self.by.get(name).map_or(&[][..], Vec::as_slice);
             if groups.len() > 1 {
@@ -95,6 +96,24 @@ impl Report {
         });
         let head = format!("{}: {}", capital(&name(class.class)), class.utterances);
         table(&[&head, "count", "%", "95 % interval"], rows.collect(), to)
+    }
+
+    fn reader_table(&self, to: &mut Formatter<'_>) -> fmt::Result {
+        let Some(readers) = &self.readers else {
+            return Ok(());
+        };
+        let rows = [
+            ("the free transcript, read as text", &readers.free),
+            ("the sentence that sounds most like it", &readers.by_sound),
+            ("the search over the model's scores", &readers.by_score),
+            ("both together", &readers.both),
+        ];
+        let rows = rows.map(|(name, share)| {
+            let [percent, interval] = percents(share);
+            vec![name.into(), share.count.to_string(), percent, interval]
+        });
+        let head = format!("First choice right, of {} single utterances", readers.both.of);
+        table(&[&head, "count", "%", "95 % interval"], rows.into(), to)
     }
 
     fn talk_line(&self, to: &mut Formatter<'_>) -> fmt::Result {

@@ -156,6 +156,17 @@ impl Grammar {
         self.writing.words(text)
     }
 
+    /// Whether a text opens free words: its first words are a wording of `note`.
+    pub fn opens_note(&self, text: &str) -> bool {
+        let words: Vec<_> = self
+            .words(text)
+            .iter()
+            .map(|word| self.lexicon.number(word))
+            .collect();
+        let mut found = self.automaton.matches(&words, 0).into_iter();
+        found.any(|found| self.automaton.fragment(found.fragment).fill == fragment::Fill::Note)
+    }
+
     /// The joint with this name.
     pub fn joint(&self, name: &str) -> Option<&Joint> {
         self.joints.iter().find(|joint| joint.name == name)

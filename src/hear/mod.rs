@@ -10,6 +10,7 @@ pub mod engine;
 mod error;
 pub mod feed;
 pub mod model;
+mod prose;
 pub(crate) mod quiet;
 mod recogniser;
 mod resample;

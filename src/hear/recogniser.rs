@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use super::aliases::Aliases;
 use super::by_sound::ByEar;
 use super::engine::{Engine, EngineError, Transcript, Window};
+use super::prose::Prose;
 use super::search::{Effort, Hypothesis, Spelling, search};
 use super::utterance::Utterance;
 use crate::grammar::Grammar;
@@ -45,6 +46,7 @@ pub struct Recogniser {
     model: Arc<str>,
     grammar: Arc<Grammar>,
     aliases: Aliases,
+    prose: Prose,
 }
 
 /// Tokens of the longest free transcript of an utterance.
@@ -68,6 +70,7 @@ impl Recogniser {
             model: model_name(model).into(),
             grammar,
             aliases: Aliases::default(),
+            prose: Prose::beside(model),
         })
     }
 
@@ -83,7 +86,13 @@ impl Recogniser {
         let began = Instant::now();
         self.engine.encode(&utterance.samples, Window::Fitted)?;
         let no_speech = self.engine.no_speech()?;
-        let free = self.engine.transcribe(FREE_TOKENS)?;
+        let mut free = self.engine.transcribe(FREE_TOKENS)?;
+        if self.grammar.opens_note(&free.text)
+            && let Some(prose) = self.prose.transcribe(&utterance.samples)
+            && self.grammar.opens_note(&prose.text)
+        {
+            free = prose;
+        }
         let put_right = self.aliases.put_right(&self.grammar.words(&free.text));
         let put_right = put_right.map(|words| words.join(" "));
         let by_ear = &mut self.by_ear;

@@ -151,7 +151,7 @@ mod tests {
             (
                 "left a doctor long is tender",
                 "left adductor longus tender",
-                vec![((1, 4), (1, 3))],
+                vec![((1, 5), (1, 3))],
             ),
             ("a b c", "a b c", vec![]),
             ("a b", "a c b", vec![]),

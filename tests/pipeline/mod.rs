@@ -56,6 +56,7 @@ fn heard(words: &str) -> Heard {
             score: 0.0,
             bends: vec![0.0],
             distance: 0.0,
+            proposed: false,
         }],
         utterance: Utterance {
             start_s: 0.0,

@@ -30,6 +30,8 @@ pub struct Hypothesis {
     pub bends: Vec<f32>,
     /// How far its sounds are from those of the free transcript, see [`SoundsLike::distance`].
     pub distance: f32,
+    /// The search did not find it; another reader named it.
+    pub proposed: bool,
 }
 
 impl Hypothesis {
@@ -110,6 +112,7 @@ pub fn search(
     propose: impl FnOnce() -> Vec<Vec<String>>,
 ) -> Result<Vec<Hypothesis>, EngineError> {
     let mut found = find(engine, spelling, effort, None)?;
+    let mut proposed: Vec<String> = Vec::new();
     if found.iter().all(|path| mean(&path.bends) < WELL) {
         for ways in propose() {
             for text in ways {
@@ -118,6 +121,7 @@ pub fn search(
                     && let Some(path) = score(engine, spelling, &letters)?
                 {
                     found.push(path);
+                    proposed.push(letters);
                     break;
                 }
             }
@@ -127,7 +131,11 @@ pub fn search(
     if let Some(best) = best.filter(|best| mean(&best.bends) >= WORTH_A_RIVAL) {
         rivals::add(engine, spelling, effort, &best, &mut found)?;
     }
-    let mut sentences: Vec<Hypothesis> = found.into_iter().map(|path| sentence(engine, path)).collect();
+    let sentences = found.into_iter().map(|path| Hypothesis {
+        proposed: proposed.contains(&path.letters),
+        ..sentence(engine, path)
+    });
+    let mut sentences: Vec<Hypothesis> = sentences.collect();
     sentences.sort_by(|a, b| b.score.total_cmp(&a.score));
     Ok(sentences)
 }
@@ -288,5 +296,6 @@ fn sentence(engine: &Engine, path: Path) -> Hypothesis {
         score: path.score,
         bends: path.bends,
         distance: 0.0,
+        proposed: false,
     }
 }

@@ -15,6 +15,8 @@ pub struct Candidate {
     pub words: String,
     pub reading: Reading,
     pub fit: Fit,
+    /// Only the second reader named it.
+    pub proposed: bool,
 }
 
 /// How well a sentence fits what was heard.
@@ -59,6 +61,7 @@ impl Interpreter {
             .map(|sentence| Candidate {
                 words: sentence.text.clone(),
                 reading: self.peek(&sentence.text),
+                proposed: sentence.proposed,
                 fit: Fit {
                     score: sentence.score,
                     sound_cost: sentence.distance * heard.sounds as f32,

@@ -1,0 +1,179 @@
+//! Heard → reading → proposal → confirmed finding → record.
+
+mod obey;
+mod propose;
+
+use std::sync::Arc;
+
+use crate::error::Result;
+use crate::event::Event;
+use crate::finding::{Control, Outcome};
+use crate::grammar::Grammar;
+use crate::hear::Heard;
+use crate::interpret::{Interpreter, Reading, Understood};
+use crate::learn::Lessons;
+use crate::readback::{Proposal, Settle, clause};
+use crate::record::{Record, VisitId};
+
+use super::Second;
+
+/// One client's visit while it is dictated.
+pub struct Visit {
+    interpreter: Interpreter,
+    settle: Settle,
+    record: Record,
+    id: VisitId,
+    client: String,
+    model: String,
+    standing_by: bool,
+    /// Something was said since the last read-back that was not understood: it may have been a correction.
+    missed_something: bool,
+    second: Option<Second>,
+    lessons: Option<Lessons>,
+    last_said: Option<String>,
+}
+
+impl Visit {
+    /// Opens today's visit of a client, who is added to the record if not there. What waited when the program last
+    /// ended waits again.
+    pub fn open(mut record: Record, client: &str, model: &str, grammar: Arc<Grammar>) -> Result<Visit> {
+        let id = record.visit_for(client)?;
+        let mut interpreter = Interpreter::new(grammar);
+        let mut settle = Settle::default();
+        for proposal in record.pending(id)? {
+            let findings = vec![proposal.finding.clone()];
+            interpreter.follow(&Reading {
+                outcome: Outcome::Finding { findings },
+                amends: false,
+                from: None,
+            });
+            settle.propose(proposal);
+        }
+        Ok(Visit {
+            interpreter,
+            settle,
+            record,
+            id,
+            client: client.to_string(),
+            model: model.to_string(),
+            standing_by: false,
+            missed_something: false,
+            second: None,
+            lessons: None,
+            last_said: None,
+        })
+    }
+
+    /// A larger model hears what is proposed too; what it reads otherwise is asked about before it is recorded.
+    #[must_use]
+    pub fn with_second(self, second: Second) -> Visit {
+        Visit {
+            second: Some(second),
+            ..self
+        }
+    }
+
+    /// What the therapist corrects, drops and says again is learnt from; `shift` is how much more is believed by what was
+    /// learnt before, in nats.
+    #[must_use]
+    pub fn with_lessons(mut self, lessons: Lessons, shift: f32) -> Visit {
+        self.interpreter.believe_more(shift);
+        self.lessons = Some(lessons);
+        self
+    }
+
+    /// What still waits from before the program last ended, read back.
+    pub fn begin(&mut self) -> Vec<Event> {
+        if self.settle.pending().is_empty() {
+            return Vec::new();
+        }
+        let mut events: Vec<Event> = self.settle.pending().iter().map(proposed).collect();
+        events.extend(self.read_back());
+        events
+    }
+
+    /// What reads what is heard, with what was said before.
+    pub fn interpreter(&self) -> &Interpreter {
+        &self.interpreter
+    }
+
+    /// Does what an utterance asks for. Returns what happened, in order.
+    pub fn take(&mut self, heard: &Heard) -> Result<Vec<Event>> {
+        let understood = self.interpreter.choose(heard);
+        if self.standing_by && !is(&understood, Control::Resume) {
+            return Ok(Vec::new());
+        }
+        let (start_s, end_s) = (heard.start_s, heard.end_s);
+        let words = understood.words.clone();
+        let mut events = match &understood.reading.outcome {
+            Outcome::Aside => {
+                self.learn_of_missed(heard, &understood);
+                return Ok(vec![Event::Aside {
+                    heard: words,
+                    start_s,
+                    end_s,
+                }]);
+            }
+            Outcome::Unclear { why } => {
+                let why = why.clone();
+                self.missed_something = true;
+                self.learn_of_missed(heard, &understood);
+                let mut events = vec![Event::Unclear {
+                    heard: words,
+                    start_s,
+                    end_s,
+                    why,
+                }];
+                events.push(self.say(self.grammar().readback.answer.unclear.clone()));
+                return Ok(events);
+            }
+            _ => vec![Event::Heard {
+                heard: words,
+                start_s,
+                end_s,
+                confidence: understood.confidence,
+                decode_ms: heard.took.as_millis() as u64,
+            }],
+        };
+        match understood.reading.outcome.clone() {
+            Outcome::Finding { findings } => {
+                let amends = understood.reading.amends && !self.settle.pending().is_empty();
+                let before = self.second.is_some().then(|| self.interpreter.clone());
+                self.interpreter.follow(&understood.reading);
+                events.extend(self.propose(&understood.words, findings, amends)?);
+                self.ask_second(before.filter(|_| !amends), heard, &events);
+                self.take_note(&understood, heard, &events);
+                if let Some(from) = &understood.reading.from {
+                    let reckoned = &self.grammar().readback.answer.reckoned;
+                    let text = reckoned.replace("{}", &clause(self.grammar(), from));
+                    events.push(self.say(text));
+                }
+            }
+            Outcome::Control { control, findings } => {
+                events.extend(self.obey(control, findings.into_iter().next(), &understood)?);
+            }
+            Outcome::Aside | Outcome::Unclear { .. } => {}
+        }
+        Ok(events)
+    }
+
+    fn say(&mut self, text: String) -> Event {
+        self.last_said = Some(text.clone());
+        Event::Said { text }
+    }
+
+    fn grammar(&self) -> &Grammar {
+        self.interpreter.grammar()
+    }
+}
+
+fn proposed(proposal: &Proposal) -> Event {
+    Event::Proposed {
+        id: proposal.id,
+        finding: proposal.finding.clone(),
+    }
+}
+
+fn is(understood: &Understood, wanted: Control) -> bool {
+    matches!(understood.reading.outcome, Outcome::Control { control, .. } if control == wanted)
+}

@@ -1,0 +1,186 @@
+//! Control words: what each does to what waits.
+
+use crate::error::Result;
+use crate::event::Event;
+use crate::finding::{Control, Finding, Outcome};
+use crate::interpret::{Reading, Understood};
+use crate::readback::{Proposal, Step, clause, question, sentence};
+
+use super::super::remains::remains;
+use super::Visit;
+
+impl Visit {
+    pub(super) fn obey(
+        &mut self,
+        control: Control,
+        corrected: Option<Finding>,
+        understood: &Understood,
+    ) -> Result<Vec<Event>> {
+        let answer = self.grammar().readback.answer.clone();
+        Ok(match control {
+            Control::Confirm => {
+                let events = self.confirm()?;
+                if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
+                    self.interpreter.follow(&understood.reading);
+                }
+                events
+            }
+            Control::Disregard => match self.settle.disregard() {
+                None => vec![self.say(answer.nothing_pending)],
+                Some(proposal) => {
+                    self.record.disregard(proposal.id)?;
+                    if let Some(lessons) = &mut self.lessons {
+                        lessons.dropped(proposal.id);
+                    }
+                    // What comes next must not lean on what was dropped.
+                    self.interpreter.follow(&understood.reading);
+                    let dropped = Event::Disregarded {
+                        id: proposal.id,
+                        finding: proposal.finding,
+                    };
+                    vec![dropped, self.say(answer.disregarded)]
+                }
+            },
+            Control::Correction => match corrected {
+                Some(finding) if !self.settle.pending().is_empty() => {
+                    self.interpreter.follow(&understood.reading);
+                    let replaced = self.replace_latest(&finding, &understood.words)?;
+                    if let (Some(lessons), Some(replaced)) = (&mut self.lessons, &replaced) {
+                        lessons.corrected(replaced.id, &understood.words);
+                    }
+                    let mut events: Vec<Event> = replaced
+                        .into_iter()
+                        .map(|p| Event::Corrected {
+                            id: p.id,
+                            finding: p.finding,
+                        })
+                        .collect();
+                    let text = answer.corrected.replace("{}", &clause(self.grammar(), &finding));
+                    let question = question(self.grammar(), &finding);
+                    events.push(
+                        self.say(
+                            [Some(text), question]
+                                .into_iter()
+                                .flatten()
+                                .collect::<Vec<_>>()
+                                .join(" "),
+                        ),
+                    );
+                    events
+                }
+                Some(_) => vec![self.say(answer.nothing_pending)],
+                None => vec![self.say(answer.unclear)],
+            },
+            Control::SayAgain => {
+                let again = self.last_said.clone().unwrap_or(answer.nothing_pending);
+                vec![self.say(again)]
+            }
+            Control::ReadBack => self.read_back(),
+            Control::StandBy => {
+                self.standing_by = true;
+                vec![self.say(answer.standing_by)]
+            }
+            Control::Resume => {
+                self.standing_by = false;
+                vec![self.say(answer.resumed)]
+            }
+            Control::WhatRemains => {
+                let remains = self.what_remains()?;
+                vec![self.say(match remains.is_empty() {
+                    true => answer.nothing_remains,
+                    false => answer.remains.replace("{}", &remains.join(", ")),
+                })]
+            }
+            Control::Hold => vec![self.say(answer.hold)],
+        })
+    }
+
+    /// Records everything that waits. What the disk refuses waits on. If something was not understood since it was
+    /// said back, it is said back once more first: the therapist may believe it corrected.
+    pub(super) fn confirm(&mut self) -> Result<Vec<Event>> {
+        if std::mem::take(&mut self.missed_something) && !self.settle.pending().is_empty() {
+            return Ok(self.read_back());
+        }
+        self.hear_second()?;
+        let answer = self.grammar().readback.answer.clone();
+        let confirmed = match self.settle.confirm() {
+            Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),
+            Step::Ask(open) => {
+                // What is said next answers this, whatever was dictated after it.
+                self.interpreter.follow(&Reading {
+                    outcome: Outcome::Finding {
+                        findings: vec![open.finding.clone()],
+                    },
+                    amends: true,
+                    from: None,
+                });
+                let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
+                let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
+                return Ok(vec![
+                    self.say(text),
+                    Event::Asked {
+                        question,
+                        id: open.id,
+                    },
+                ]);
+            }
+            Step::Confirmed(confirmed) => confirmed,
+        };
+        let mut events = Vec::new();
+        for (done, finding) in confirmed.iter().enumerate() {
+            match self.record.confirm(self.id, finding) {
+                Ok(recorded) => events.push(Event::Recorded {
+                    id: recorded.id,
+                    finding: finding.proposal().finding.clone(),
+                    at: recorded.at,
+                }),
+                Err(error) => {
+                    self.settle.restore(confirmed[done..].to_vec());
+                    return Err(error.into());
+                }
+            }
+        }
+        if let Some(lessons) = &mut self.lessons {
+            let ids: Vec<i64> = confirmed.iter().map(|finding| finding.proposal().id).collect();
+            // What can't be kept is only what was learnt: the findings are safe, and the next session says so.
+            lessons.recorded(&ids).ok();
+        }
+        events.push(self.say(answer.recorded));
+        Ok(events)
+    }
+
+    pub(super) fn replace_latest(&mut self, finding: &Finding, words: &str) -> Result<Option<Proposal>> {
+        let Some(latest) = self.settle.pending().last() else {
+            return Ok(None);
+        };
+        self.record.correct_proposal(latest.id, finding, words)?;
+        Ok(self.settle.correct(finding.clone()).cloned())
+    }
+
+    pub(super) fn read_back(&mut self) -> Vec<Event> {
+        let answer = &self.grammar().readback.answer;
+        if self.settle.pending().is_empty() {
+            return vec![self.say(answer.nothing_pending.clone())];
+        }
+        let clauses: Vec<String> = self
+            .settle
+            .pending()
+            .iter()
+            .map(|proposal| clause(self.grammar(), &proposal.finding))
+            .collect();
+        let text = answer.waiting.replace("{}", &clauses.join("; "));
+        vec![self.say(text)]
+    }
+
+    /// What has not been examined of the movement at hand, see [`remains`].
+    pub(super) fn what_remains(&self) -> Result<Vec<String>> {
+        let Some(last) = self.interpreter.last() else {
+            return Ok(Vec::new());
+        };
+        let case = self.record.case(&self.client)?;
+        let visit = case.visits.last().into_iter();
+        let recorded = visit.flat_map(|visit| visit.findings.iter().map(|kept| &kept.finding));
+        let waiting = self.settle.pending().iter().map(|proposal| &proposal.finding);
+        Ok(remains(self.grammar(), last, recorded.chain(waiting)))
+    }
+}
