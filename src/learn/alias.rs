@@ -41,7 +41,6 @@ const MOST_WORDS: usize = 5;
 const LEAST_LETTERS: usize = 4;
 /// How far the sounds may be apart, for each sound. From about 0.5 it was not misheard but put otherwise.
 const FAR: f32 = 0.5;
-
 /// The same where only the name is known, and not the sentence that it stood in.
 const NEAR: f32 = 0.3;
 
@@ -53,10 +52,9 @@ pub fn misheard(grammar: &Grammar, by_ear: &ByEar, heard: &str, said: &str) -> V
     let mut found = Vec::new();
     for ((from, to), (first, end)) in unlike(&heard, &said) {
         let (wrong, right) = (heard[from..to].join(" "), said[first..end].join(" "));
-        let letters = wrong.chars().filter(|letter| letter.is_alphabetic()).count();
-        let short = to - from <= MOST_WORDS && end - first <= MOST_WORDS && letters >= LEAST_LETTERS;
-        let unknown = fills(grammar, &wrong).iter().any(Option::is_none);
-        if short && unknown && is_name(grammar, &right) && by_ear.distance(&right, &wrong) <= FAR {
+        let short = to - from <= MOST_WORDS && end - first <= MOST_WORDS;
+        let learnable = is_no_wording(grammar, &wrong) && is_name(grammar, &right);
+        if short && learnable && by_ear.distance(&right, &wrong) <= FAR {
             found.push((wrong, right));
         }
     }
@@ -80,9 +78,13 @@ pub fn misheard_name(grammar: &Grammar, by_ear: &ByEar, heard: &str, name: &str)
         .map(|(from, to)| (by_ear.distance(&name, &heard[from..to].join(" ")), (from, to)))
         .min_by(|a, b| a.0.total_cmp(&b.0))?;
     let wrong = heard[from..to].join(" ");
-    let letters = wrong.chars().filter(|letter| letter.is_alphabetic()).count();
-    let unknown = fills(grammar, &wrong).iter().any(Option::is_none);
-    (distance <= NEAR && letters >= LEAST_LETTERS && unknown).then_some((wrong, name))
+    (distance <= NEAR && is_no_wording(grammar, &wrong)).then_some((wrong, name))
+}
+
+/// The grammar does not know all of these words, and they are enough to be told from other talk.
+fn is_no_wording(grammar: &Grammar, words: &str) -> bool {
+    let letters = words.chars().filter(|letter| letter.is_alphabetic()).count();
+    letters >= LEAST_LETTERS && fills(grammar, words).iter().any(Option::is_none)
 }
 
 /// Every word of it names something. Sides, numbers and what is said to the program are never learnt: a slip there is the
