@@ -100,6 +100,9 @@ impl Scribe for Room {
 
     fn take(&mut self, heard: &Heard) -> Result<bool> {
         let events = self.visit.take(heard)?;
+        if let Some(error) = self.visit.not_learnt() {
+            self.show.hint(&error.to_string())?;
+        }
         self.tell(&events)
     }
 }

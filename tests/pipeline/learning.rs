@@ -6,7 +6,7 @@ use couchside::hear::search::Hypothesis;
 use couchside::hear::{ByEar, Heard};
 use couchside::learn::{Learnt, Lessons, misheard};
 
-use super::{grammar, heard, visit};
+use super::{grammar, heard, lines, visit};
 
 /// What the model wrote of an utterance, and the sentence that was read in it; none if nothing was.
 fn utterance(free: &str, sentence: Option<&str>, at_s: f64) -> Heard {
@@ -133,6 +133,23 @@ fn sides_numbers_and_known_words_are_never_learnt() {
         learnt,
         [("a doctor long is".to_string(), "adductor longus".to_string())]
     );
+}
+
+#[test]
+fn what_can_not_be_kept_is_told_and_the_finding_is_recorded_all_the_same() {
+    let home = tempfile::tempdir().unwrap();
+    let nowhere = home.path().join("no such folder");
+    let lessons = Lessons::new(Learnt::default(), nowhere, "tiny.en", grammar());
+    let mut visit = visit(home.path()).with_lessons(lessons, 0.0);
+    visit.take(&utterance(SAID, Some(SAID), 0.0)).unwrap();
+    let events = visit.take(&utterance("confirm", Some("confirm"), 4.0)).unwrap();
+    assert!(lines(&events).iter().any(|line| line.starts_with("recorded ")));
+    let error = visit.not_learnt().unwrap().to_string();
+    assert!(
+        error.contains("can't be written") && error.contains("free space"),
+        "{error}"
+    );
+    assert!(visit.not_learnt().is_none());
 }
 
 #[test]

@@ -11,7 +11,7 @@ use crate::finding::{Control, Outcome};
 use crate::grammar::Grammar;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
-use crate::learn::Lessons;
+use crate::learn::{LearnError, Lessons};
 use crate::readback::{Proposal, Settle, clause};
 use crate::record::{Record, VisitId};
 
@@ -30,6 +30,7 @@ pub struct Visit {
     missed_something: bool,
     second: Option<Second>,
     lessons: Option<Lessons>,
+    not_learnt: Option<LearnError>,
     last_said: Option<String>,
 }
 
@@ -60,6 +61,7 @@ impl Visit {
             missed_something: false,
             second: None,
             lessons: None,
+            not_learnt: None,
             last_said: None,
         })
     }
@@ -90,6 +92,11 @@ impl Visit {
         let mut events: Vec<Event> = self.settle.pending().iter().map(proposed).collect();
         events.extend(self.read_back());
         events
+    }
+
+    /// Why what the latest confirmed findings taught could not be kept, once. The findings themselves are recorded.
+    pub fn not_learnt(&mut self) -> Option<LearnError> {
+        self.not_learnt.take()
     }
 
     /// What reads what is heard, with what was said before.

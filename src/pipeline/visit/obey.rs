@@ -142,8 +142,8 @@ impl Visit {
         }
         if let Some(lessons) = &mut self.lessons {
             let ids: Vec<i64> = confirmed.iter().map(|finding| finding.proposal().id).collect();
-            // What can't be kept is only what was learnt: the findings are safe, and the next session says so.
-            lessons.recorded(&ids).ok();
+            // The findings are safe; that what was learnt can't be kept is told beside.
+            self.not_learnt = lessons.recorded(&ids).err();
         }
         events.push(self.say(answer.recorded));
         Ok(events)
