@@ -13,7 +13,7 @@ import sys
 
 import numpy as np
 from sklearn.linear_model import LogisticRegression
-from sklearn.model_selection import cross_val_predict
+from sklearn.model_selection import KFold, cross_val_predict
 
 # What may go wrong at most, of all dictated utterances: taken wrongly without a doubt; and of all talk.
 SILENTLY_WRONG = 0.01
@@ -23,27 +23,93 @@ TALK_ASKED = 0.02
 DOUBTED = 0.03
 # A control word acts without being said back.
 CONTROL_WRONG = 0.0
+# What is tried: weights of the second reader, and leads in nats up to which there is a doubt.
+BY_EAR = [0, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4]
+DOUBTS = [0, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5]
 
 NAMES = ["bend", "worst_bend", "end_bend", "distance", "lead", "agreed", "length"]
+# As in src/interpret/choose/candidate.rs.
 CLEAR, MIDDLING = 8.0, 30.0
+NOT_HEARD = 8.0
+
+
+def weights(one, by_ear):
+    """What speaks for each sentence, in nats: of two hearings, the mean of both."""
+    def in_hearing(name):
+        fits = [c[name] for c in one["candidates"]]
+        known = [fit and fit["score"] - by_ear * fit["sound_cost"] for fit in fits]
+        least = min((weight for weight in known if weight is not None), default=0.0)
+        return np.array([least - NOT_HEARD if weight is None else weight for weight in known])
+
+    return (in_hearing("first") + in_hearing("again")) / 2 if one["twice"] else in_hearing("first")
 
 
 def ranked(one, by_ear):
-    return sorted(one["candidates"], key=lambda c: -(c["score"] - by_ear * c["sound_cost"]))
-
-
-def lead(sentences, by_ear):
-    """How far the first is ahead of the next that says something else, in nats."""
-    weight = lambda c: c["score"] - by_ear * c["sound_cost"]
-    others = [c for c in sentences if c["says"] != sentences[0]["says"]]
-    return min(CLEAR, weight(sentences[0]) - weight(others[0])) if others else CLEAR
+    """Sentences with what speaks for them, the best first."""
+    both = zip(weights(one, by_ear), one["candidates"])
+    return sorted(both, key=lambda pair: -pair[0])
 
 
 def features(one, by_ear):
     sentences = ranked(one, by_ear)
-    best = sentences[0]
-    values = {**best, "lead": lead(sentences, by_ear), "length": one["sounds"] / MIDDLING}
+    weight, first = sentences[0]
+    # How far it is ahead of the next that says something else, in nats.
+    leads = [weight - other for other, sentence in sentences if sentence["says"] != first["says"]]
+    values = {**(first["first"] or first["again"]), "agreed": first["agreed"], "lead": min([CLEAR, *leads]), "length": one["sounds"] / MIDDLING}
     return [float(values[name]) for name in NAMES]
+
+
+class Fitted:
+    """Weights and limits for one weight of the second reader: those with which most is taken rightly and without a doubt."""
+
+    def __init__(self, some, by_ear, dictated, talk):
+        self.by_ear, self.of = by_ear, sum(one["class"] == "dictation" for one in dictated)
+        best = [ranked(one, by_ear)[0][1] for one in some]
+        values = np.array([features(one, by_ear) for one in some])
+        right = np.array([bool(sentence["right"]) for sentence in best])
+        control = np.array([sentence["control"] for sentence in best])
+        # Confirmed blindly, only what lacks nothing is recorded.
+        settled = np.array([sentence["settled"] for sentence in best])
+        is_talk = np.array([one["class"].startswith("talk") for one in some])
+        # Every kind of evidence is held back alike, whatever its unit.
+        spread = values.std(axis=0)
+        spread[spread == 0] = 1
+        regression = LogisticRegression(C=1.0, max_iter=5000)
+        # Limits are set by probabilities of utterances that the weights were not fitted to.
+        folds = KFold(10, shuffle=True, random_state=0)
+        sure = cross_val_predict(regression, values / spread, right, cv=folds, method="predict_proba")[:, 1]
+        regression.fit(values / spread, right)
+        self.weights, self.constant = regression.coef_[0] / spread, regression.intercept_[0]
+        self.first = right.sum()
+
+        leads = values[:, NAMES.index("lead")]
+        steps = [*np.unique(np.round(sure, 4)), 1.0]
+        well, wrong = right & ~control, settled & ~control & ~right & ~is_talk
+        self.taken = -1
+        for doubt in DOUBTS:
+            clear = leads > doubt
+            # Doubts are cheap beside a wrong finding, but not for nothing.
+            if (well & ~clear).sum() > DOUBTED * well.sum():
+                continue
+            take = next(
+                step for step in steps
+                if (wrong & clear & (sure >= step)).sum() <= SILENTLY_WRONG * len(dictated)
+                and (is_talk & ~control & (sure >= step)).sum() <= TALK_TAKEN * len(talk)
+            )
+            taken = (well & clear & (sure >= take)).sum()
+            if taken >= self.taken:
+                self.taken, self.doubt, self.take = taken, doubt, take
+                self.silent = (wrong & clear & (sure >= take)).sum()
+        obeyed = lambda step: (control & ~right & (sure >= step)).sum()
+        self.obey = next(step for step in steps if step >= self.take and obeyed(step) <= CONTROL_WRONG * len(some))
+        asked = lambda step: (is_talk & ~control & (sure >= step) & (sure < self.take)).sum()
+        self.ask = min(self.take, next(step for step in steps if asked(step) <= TALK_ASKED * len(talk)))
+
+    def __str__(self):
+        return (
+            f"by ear {self.by_ear:4}: the first is right in {self.first}; taken from {self.take:.4f} and out of doubt from a lead of "
+            f"{self.doubt} nats on: {self.taken} of {self.of} rightly, {self.silent} wrongly"
+        )
 
 
 def main():
@@ -53,66 +119,20 @@ def main():
     talk = [one for one in heard if one["class"].startswith("talk")]
     print(f"{len(dictated)} dictated utterances, {len(talk)} of talk")
 
-    # The weight of the second reader: with which the right sentence is most often the first.
-    found = [one for one in dictated if any(c["right"] for c in one["candidates"])]
-    first = lambda by_ear: sum(ranked(one, by_ear)[0]["right"] for one in found)
-    grid = [0, 0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4]
-    for weight in grid:
-        print(f"  by ear {weight:4}: the right sentence is first in {first(weight)} of {len(found)} where it is there")
-    by_ear = max(grid, key=lambda weight: (first(weight), -weight))
-
     some = [one for one in dictated + talk if one["candidates"]]
-    values = np.array([features(one, by_ear) for one in some])
-    right = np.array([bool(ranked(one, by_ear)[0]["right"]) for one in some])
-    control = np.array([ranked(one, by_ear)[0]["control"] for one in some])
-    # Confirmed blindly, only what lacks nothing is recorded.
-    settled = np.array([ranked(one, by_ear)[0]["settled"] for one in some])
-    is_talk = np.array([one["class"].startswith("talk") for one in some])
-    # Every kind of evidence is held back alike, whatever its unit.
-    spread = values.std(axis=0)
-    spread[spread == 0] = 1
-    values_in_spreads = values / spread
-    regression = LogisticRegression(C=1.0, max_iter=5000)
-    # Limits are set by probabilities of utterances that the weights were not fitted to.
-    sure = cross_val_predict(regression, values_in_spreads, right, cv=10, method="predict_proba")[:, 1]
-    regression.fit(values_in_spreads, right)
-    weights = regression.coef_[0] / spread
-    leads = values[:, NAMES.index("lead")]
-
-    steps = np.unique(np.round(np.quantile(sure, np.linspace(0, 1, 400)), 4))
-    well = right & ~control
-    # Doubts are cheap beside a wrong finding: as many as may be.
-    doubts = [0, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5]
-    doubt = max(d for d in doubts if (well & (leads <= d)).sum() <= DOUBTED * well.sum())
-
-    def silently(limit):
-        return ((sure >= limit) & ~control & ~right & ~is_talk & settled & (leads > doubt)).sum()
-
-    def talk_taken(limit):
-        return ((sure >= limit) & ~control & is_talk).sum()
-
-    take = next(
-        s for s in [*steps, 1.0]
-        if silently(s) <= SILENTLY_WRONG * len(dictated) and talk_taken(s) <= TALK_TAKEN * len(talk)
-    )
-    obeyed = lambda limit: (sure >= limit) & control
-    obey = next(s for s in [*steps, 1.0] if s >= take and (obeyed(s) & ~right).sum() <= CONTROL_WRONG * len(heard))
-    asked = lambda limit: ((sure >= limit) & (sure < take) & is_talk & ~control).sum()
-    ask = next(s for s in [*steps, take] if asked(s) <= TALK_ASKED * len(talk))
-    ask = min(ask, take)
-    print(f"taken from {take:.4f}, obeyed from {obey:.4f}, asked from {ask:.4f}, in doubt up to a lead of {doubt} nats")
-    found_well = (well & (sure >= take) & (leads > doubt)).sum()
-    print(f"  right and taken without a doubt: {found_well} of {sum(o['class'] == 'dictation' for o in dictated)}")
-    print(f"  talk taken: {talk_taken(take)}, asked: {asked(ask)}, obeyed: {(obeyed(obey) & is_talk).sum()}")
+    tried = [Fitted(some, by_ear, dictated, talk) for by_ear in BY_EAR]
+    for one in tried:
+        print(one)
+    found = max(tried, key=lambda one: one.taken)
 
     lines = [
         f"[{key(model)}]",
         *(f"{name} = {value:.4f}" for name, value in
-          [("by_ear", by_ear), ("take", take), ("obey", obey), ("ask", ask), ("doubt", doubt),
-           ("constant", regression.intercept_[0])]),
+          [("by_ear", found.by_ear), ("take", found.take), ("obey", found.obey), ("ask", found.ask), ("doubt", found.doubt),
+           ("constant", found.constant)]),
         "",
         f"[{key(model)}.weights]",
-        *(f"{name} = {value:.4f}" for name, value in zip(NAMES, weights)),
+        *(f"{name} = {value:.4f}" for name, value in zip(NAMES, found.weights)),
         "",
     ]
     file = pathlib.Path(beliefs)

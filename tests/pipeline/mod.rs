@@ -65,6 +65,7 @@ fn heard(words: &str) -> Heard {
         },
         no_speech: 0.0,
         sounds: 30,
+        again: None,
         model: "tiny.en".into(),
         took: Duration::ZERO,
         answered_s: None,
