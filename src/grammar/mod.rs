@@ -158,13 +158,22 @@ impl Grammar {
 
     /// Whether a text opens free words: its first words are a wording of `note`.
     pub fn opens_note(&self, text: &str) -> bool {
+        self.opens_with(text, |fill| *fill == fragment::Fill::Note)
+    }
+
+    /// Whether a text opens with a control word.
+    pub fn opens_control(&self, text: &str) -> bool {
+        self.opens_with(text, |fill| matches!(fill, fragment::Fill::Control { .. }))
+    }
+
+    fn opens_with(&self, text: &str, wanted: impl Fn(&fragment::Fill) -> bool) -> bool {
         let words: Vec<_> = self
             .words(text)
             .iter()
             .map(|word| self.lexicon.number(word))
             .collect();
         let mut found = self.automaton.matches(&words, 0).into_iter();
-        found.any(|found| self.automaton.fragment(found.fragment).fill == fragment::Fill::Note)
+        found.any(|found| wanted(&self.automaton.fragment(found.fragment).fill))
     }
 
     /// The joint with this name.

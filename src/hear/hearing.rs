@@ -23,7 +23,20 @@ pub struct Hearing {
     pub sounds: usize,
 }
 
-/// A speech model held to a grammar, for one sound at a time.
+impl Hearing {
+    /// Whether the model freely wrote the one sentence of the grammar that it found, and was hardly bent for it.
+    pub fn is_clear(&self) -> bool {
+        let [only] = self.sentences.as_slice() else {
+            return false;
+        };
+        only.distance == 0.0 && only.mean_bend() > HARDLY
+    }
+}
+
+/// A mean bend, in nats, up to which a model was hardly bent.
+const HARDLY: f32 = -0.02;
+
+/// A speech model held to a grammar.
 pub(super) struct Ear {
     engine: Engine,
     spelling: Spelling,
@@ -43,22 +56,14 @@ const FAR: f32 = 0.2;
 impl Ear {
     /// Loads the model.
     pub fn load(model: &Path, grammar: Arc<Grammar>) -> Result<Ear, EngineError> {
-        Ok(Ear::with(Engine::load(model)?, grammar))
-    }
-
-    /// Another one with the same model and grammar, for another sound at the same time.
-    pub fn twin(&self) -> Result<Ear, EngineError> {
-        Ok(Ear::with(self.engine.twin()?, self.grammar.clone()))
-    }
-
-    fn with(engine: Engine, grammar: Arc<Grammar>) -> Ear {
-        Ear {
+        let engine = Engine::load(model)?;
+        Ok(Ear {
             spelling: Spelling::new(grammar.clone(), engine.vocabulary()),
             by_ear: ByEar::new(grammar.clone()),
             effort: Effort::default(),
             engine,
             grammar,
-        }
+        })
     }
 
     /// Hears 16 kHz sound. A note's words are written by `prose`, if it is there.

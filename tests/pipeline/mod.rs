@@ -1,6 +1,7 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
 mod conversations;
+mod hearing_twice;
 mod learning;
 mod listening;
 mod restart;

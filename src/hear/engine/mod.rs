@@ -14,7 +14,6 @@ mod vocabulary;
 
 use std::collections::HashMap;
 use std::path::Path;
-use std::sync::Arc;
 
 pub use error::EngineError;
 pub use greedy::{Ending, Transcript};
@@ -63,7 +62,7 @@ impl Window {
 /// Can be moved to another thread, but used by one at a time. Every method may be called again after any error.
 pub struct Engine {
     whisper: Whisper,
-    vocabulary: Arc<Vocabulary>,
+    vocabulary: Vocabulary,
     prompt: Vec<Token>,
     margin: Margin,
     /// Seconds of the encoded sound; `None` until there is one.
@@ -81,29 +80,16 @@ impl Engine {
         processor::check()?;
         let bytes = vocabulary::read(path)?;
         let whisper = Whisper::load(path).ok_or_else(|| EngineError::NotLoaded(path.into()))?;
-        let vocabulary = Arc::new(Vocabulary::new(bytes, whisper.special_ids()));
-        Ok(Engine::new(whisper, vocabulary, margin_of(path)))
-    }
-
-    /// Another engine over the same weights, for another sound at the same time: it costs the working memory of an utterance
-    /// (about 80 MB for the smallest model).
-    pub fn twin(&self) -> Result<Engine, EngineError> {
-        let whisper = self.whisper.twin().ok_or(EngineError::Failed {
-            doing: "getting memory for a second hearing",
-        })?;
-        Ok(Engine::new(whisper, self.vocabulary.clone(), self.margin))
-    }
-
-    fn new(whisper: Whisper, vocabulary: Arc<Vocabulary>, margin: Margin) -> Engine {
-        Engine {
+        let vocabulary = Vocabulary::new(bytes, whisper.special_ids());
+        Ok(Engine {
             prompt: vocabulary.prompt(),
-            margin,
+            margin: margin_of(path),
             whisper,
             vocabulary,
             seconds: None,
             decoded: Vec::new(),
             scores: HashMap::new(),
-        }
+        })
     }
 
     /// What the model's tokens stand for.

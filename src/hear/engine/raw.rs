@@ -6,7 +6,7 @@
 use std::ffi::{CString, c_void};
 use std::path::Path;
 use std::ptr::{self, NonNull};
-use std::sync::{Arc, Once};
+use std::sync::Once;
 
 use whisper_rs::whisper_rs_sys as sys;
 
@@ -16,24 +16,9 @@ use super::Token;
 /// two-core computer makes an encode thirty times slower, where it would save a third on an idle one.
 const THREADS: i32 = 1;
 
-/// A loaded model: its weights and vocabulary, which nothing changes once they are there.
-struct Context(NonNull<sys::whisper_context>);
-
-// SAFETY: whisper.cpp keeps nothing of a context in thread-local memory and writes nothing to a loaded one; all that changes
-// is in the states, each of which has one owner.
-unsafe impl Send for Context {}
-unsafe impl Sync for Context {}
-
-impl Drop for Context {
-    fn drop(&mut self) {
-        // SAFETY: this value owns the context, and every state made from it holds this value.
-        unsafe { sys::whisper_free(self.0.as_ptr()) }
-    }
-}
-
 /// A loaded model and the working memory of one utterance.
 pub(super) struct Whisper {
-    context: Arc<Context>,
+    context: NonNull<sys::whisper_context>,
     state: NonNull<sys::whisper_state>,
     /// Width of a row of scores.
     pub n_vocabulary: usize,
@@ -41,8 +26,8 @@ pub(super) struct Whisper {
     pub n_places: usize,
 }
 
-// SAFETY: whisper.cpp keeps nothing of a state in thread-local memory, and its only owner is this value; `Whisper` is not
-// `Sync` because raw pointers are not.
+// SAFETY: whisper.cpp keeps nothing of a context or state in thread-local memory, and the only owner of both
+// pointers is this value; `Whisper` is not `Sync` because raw pointers are not.
 unsafe impl Send for Whisper {}
 
 /// The ids of the tokens that stand for no text.
@@ -62,42 +47,31 @@ impl Whisper {
         silence();
         let path = CString::new(path.as_os_str().as_encoded_bytes()).ok()?;
         // SAFETY: `path` ends with NUL and outlives the call. The parameters are whisper.cpp's own, changed in
-        // plain fields only. The result is checked for NULL before use, and freed once, by `Context`.
-        let context = unsafe {
+        // plain fields only. Both results are checked for NULL before use, and freed once, in `drop` or here.
+        unsafe {
             let mut parameters = sys::whisper_context_default_params();
             parameters.use_gpu = false;
             // Flash attention pads short windows without masking what is in the padding.
             parameters.flash_attn = false;
-            NonNull::new(sys::whisper_init_from_file_with_params_no_state(
+            let context = NonNull::new(sys::whisper_init_from_file_with_params_no_state(
                 path.as_ptr(),
                 parameters,
-            ))?
-        };
-        Whisper::of(Arc::new(Context(context)))
-    }
-
-    /// Working memory for another utterance beside this one, over the same weights; `None` if there is no memory for it.
-    pub fn twin(&self) -> Option<Whisper> {
-        Whisper::of(self.context.clone())
-    }
-
-    fn of(context: Arc<Context>) -> Option<Whisper> {
-        let pointer = context.0.as_ptr();
-        // SAFETY: the context is alive as long as its owner, which the new value holds; the state is checked for NULL before
-        // use and freed once, in `drop`; the other functions only read the context's numbers.
-        unsafe {
-            let state = NonNull::new(sys::whisper_init_state(pointer))?;
+            ))?;
+            let Some(state) = NonNull::new(sys::whisper_init_state(context.as_ptr())) else {
+                sys::whisper_free(context.as_ptr());
+                return None;
+            };
             Some(Whisper {
-                state,
-                n_vocabulary: sys::whisper_n_vocab(pointer) as usize,
-                n_places: sys::whisper_n_text_ctx(pointer) as usize,
                 context,
+                state,
+                n_vocabulary: sys::whisper_n_vocab(context.as_ptr()) as usize,
+                n_places: sys::whisper_n_text_ctx(context.as_ptr()) as usize,
             })
         }
     }
 
     pub fn special_ids(&self) -> SpecialIds {
-        let context = self.context.0.as_ptr();
+        let context = self.context.as_ptr();
         // SAFETY: the context is alive as long as `self`; these functions only read its numbers.
         unsafe {
             SpecialIds {
@@ -122,7 +96,7 @@ impl Whisper {
         let Ok(n_samples) = i32::try_from(samples.len()) else {
             return false;
         };
-        let (context, state) = (self.context.0.as_ptr(), self.state.as_ptr());
+        let (context, state) = (self.context.as_ptr(), self.state.as_ptr());
         // SAFETY: both pointers are alive and not shared (`&mut self`); `samples` is valid for `n_samples`; the
         // language is a NUL-terminated constant; `refuse` neither unwinds nor keeps its arguments.
         unsafe {
@@ -147,7 +121,7 @@ impl Whisper {
     /// that each is below `n_vocabulary` and that the last place is below `n_places`.
     pub fn decode(&mut self, tokens: &[Token], past: usize) -> Option<&[f32]> {
         let (n_tokens, n_past) = (i32::try_from(tokens.len()).ok()?, i32::try_from(past).ok()?);
-        let (context, state) = (self.context.0.as_ptr(), self.state.as_ptr());
+        let (context, state) = (self.context.as_ptr(), self.state.as_ptr());
         // SAFETY: the pointers are alive and not shared; `tokens` is valid for `n_tokens`. After success the
         // logits hold `n_tokens` rows of `n_vocabulary`, of which only the last one has been written; they stay
         // where they are until the next call, which `&mut self` keeps off while the slice lives.
@@ -165,8 +139,11 @@ impl Whisper {
 
 impl Drop for Whisper {
     fn drop(&mut self) {
-        // SAFETY: this value owns the state, and still holds the context that it was made from.
-        unsafe { sys::whisper_free_state(self.state.as_ptr()) }
+        // SAFETY: this value owns both, and the state goes before the context that it was made from.
+        unsafe {
+            sys::whisper_free_state(self.state.as_ptr());
+            sys::whisper_free(self.context.as_ptr());
+        }
     }
 }
 

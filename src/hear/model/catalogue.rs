@@ -29,7 +29,7 @@ pub struct Model {
     /// How much sound it has to be shown for a short utterance.
     #[serde(default)]
     pub window: Margin,
-    /// Whether it hears each utterance a second time, played slower: measured to make it surer, at twice the work.
+    /// Whether it hears an utterance that was not clear a second time, played slower: measured to make it surer.
     #[serde(default)]
     pub hears_twice: bool,
     /// What it is made of, if it is another model of this list with a change.
@@ -113,7 +113,7 @@ pub fn margin_of(file: &Path) -> Margin {
     kept_in(file).map_or_else(Margin::default, |model| model.window)
 }
 
-/// Whether the model that is kept in a file of this name hears twice; an unknown one does not.
+/// Whether the model that is kept in a file of this name hears twice what was not clear; an unknown one does not.
 pub fn hears_twice(file: &Path) -> bool {
     kept_in(file).is_some_and(|model| model.hears_twice)
 }
