@@ -29,12 +29,15 @@ pub struct Settings {
     pub on: f32,
     /// … and lasts while they are at least `off` likely.
     pub off: f32,
+    /// In a room that is not quiet, what is softer than the loudest of the utterance by more than this, in dB, is other people,
+    /// however like a voice it is.
+    pub others_db: f32,
 }
 
 impl Default for Settings {
     fn default() -> Self {
         Settings {
-            begun_s: 0.2,
+            begun_s: 0.25,
             short_s: 0.45,
             middle_s: 0.6,
             long_s: 0.9,
@@ -42,10 +45,11 @@ impl Default for Settings {
             longest_s: 12.0,
             least_voice_s: 0.12,
             pre_roll_s: 0.3,
-            tail_s: 0.2,
+            tail_s: 0.25,
             frames_on: 3,
             on: 0.5,
             off: 0.35,
+            others_db: 12.0,
         }
     }
 }

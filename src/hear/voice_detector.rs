@@ -16,6 +16,8 @@ const ROOM_FRAMES: usize = 188;
 /// Voice is louder than the room by this, in dB. The power of steady noise stays within 2.5 dB of its quietest
 /// frame, so that steady noise of any level is never voice. The detector alone takes loud white noise for voice.
 const ABOVE_ROOM_DB: f32 = 3.0;
+/// A room is quiet if its own sound is softer than the loudest speech by this, in dB.
+const QUIET_ROOM_DB: f32 = 30.0;
 /// Until this many frames (0.5 s) have been heard the room is not known …
 const UNKNOWN_FRAMES: usize = 32;
 /// … and the detector must be as sure as this. At the start of a stream noise alone reaches 0.62.
@@ -81,10 +83,20 @@ impl VoiceDetector {
         Frame { voice, loud, power }
     }
 
+    /// Whether sound of this power may still be whoever is speaking, whose voice was as loud as `loudest`. In a quiet room all of
+    /// it may: the end of a phrase is soft. Where other voices or noise lie close under the speech, what is softer than the
+    /// loudest by `others_db` is they.
+    pub(crate) fn is_near(&self, power: f32, loudest: f32, others_db: f32) -> bool {
+        self.room() < loudest * ratio(-QUIET_ROOM_DB) || power >= loudest * ratio(-others_db)
+    }
+
     /// The power that voice must have to stand out from the room, by what is known of the room now.
     pub(crate) fn least_power(&self) -> f32 {
-        let room = self.room.iter().copied().fold(f32::MAX, f32::min);
-        ratio(SILENCE_DBFS).max(room * ratio(ABOVE_ROOM_DB))
+        ratio(SILENCE_DBFS).max(self.room() * ratio(ABOVE_ROOM_DB))
+    }
+
+    fn room(&self) -> f32 {
+        self.room.iter().copied().fold(f32::MAX, f32::min)
     }
 }
 

@@ -6,7 +6,7 @@ use couchside::hear::{Endpointer, SAMPLE_RATE, Settings, Utterance};
 use proptest::prelude::*;
 use tempfile::TempDir;
 
-use super::made::{noise, spoken, tone};
+use super::made::{noise, rms, spoken, tone};
 
 const RATE: f64 = SAMPLE_RATE as f64;
 /// What a microphone delivers at a time: 15 ms.
@@ -124,6 +124,36 @@ fn edges_of_speech_in_room_noise() {
 #[test]
 fn edges_of_speech_in_loud_noise() {
     check_edges("noise 10 dB below", &with_noise(&SPEECH.0, 0.0316), 200.0);
+}
+
+/// Other people talk all the time, 10 dB under those who dictate (on the mean: some voices are softer): nothing that was dictated
+/// is clipped, and where it ends is noticed nearly always.
+#[test]
+fn dictation_ends_where_other_people_talk_on() {
+    let (sound, edges) = &*SPEECH;
+    let spoken: Vec<f32> = edges
+        .iter()
+        .flat_map(|&(from, to)| sound[(from * RATE) as usize..(to * RATE) as usize].to_vec())
+        .collect();
+    // Eight of them, each somewhere else in the same words.
+    let babble = |at: usize| {
+        let voices = (1..=8).map(|talker| spoken[(at + talker * spoken.len() / 9) % spoken.len()]);
+        voices.sum::<f32>()
+    };
+    let babble: Vec<f32> = (0..sound.len()).map(babble).collect();
+    let under = rms(&spoken) / rms(&babble) * 10_f32.powf(-10.0 / 20.0);
+    let mixed: Vec<f32> = sound.iter().zip(&babble).map(|(a, b)| a + b * under).collect();
+    let utterances = cut(Settings::default(), &mixed);
+    let mut noticed = 0;
+    for &(start_s, end_s) in edges {
+        let holds = |one: &&Utterance| one.start_s < end_s && one.end_s > start_s;
+        let parts: Vec<_> = utterances.iter().filter(holds).collect();
+        let last = parts.last().unwrap_or_else(|| panic!("{start_s:.2} to {end_s:.2} is lost"));
+        let to_s = last.start_s - 0.3 + last.samples.len() as f64 / RATE;
+        assert!(to_s >= end_s - 0.05, "{start_s:.2} to {end_s:.2} is clipped at {to_s:.2}");
+        noticed += usize::from(parts.len() == 1 && last.end_s < end_s + 0.5);
+    }
+    assert!(noticed >= 13, "{noticed} of {} ends were noticed", edges.len());
 }
 
 #[test]

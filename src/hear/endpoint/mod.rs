@@ -24,6 +24,8 @@ pub struct Endpointer {
     run: usize,
     /// No utterance reaches back before this sample: the one before has it.
     floor: usize,
+    /// The loudest of whoever spoke last: the mean power of so many [frames](SMOOTH), less with every second since.
+    loudest: f32,
     open: Option<Open>,
 }
 
@@ -65,6 +67,7 @@ impl Endpointer {
             heard: 0,
             run: 0,
             floor: 0,
+            loudest: 0.0,
             open: None,
         }
     }
@@ -128,15 +131,21 @@ impl Endpointer {
     }
 
     fn hear(&mut self, frame: Frame) {
+        let power = mean_power(&self.frames);
+        let near = self
+            .detector
+            .is_near(power, self.loudest, self.settings.others_db);
         match &mut self.open {
             Some(open) => {
-                if frame.voice >= self.settings.off {
+                self.loudest = self.loudest.max(power);
+                if frame.voice >= self.settings.off && near {
                     open.speech_to = self.heard;
                     open.now = Now::Speaking;
                 }
             }
             None => {
-                self.run = if frame.voice >= self.settings.on {
+                self.loudest *= FADING;
+                self.run = if frame.voice >= self.settings.on && near {
                     self.run + 1
                 } else {
                     0
@@ -201,6 +210,17 @@ impl Endpointer {
             self.frames.drain(..old);
         }
     }
+}
+
+/// Frames over which loudness is judged: 100 ms, about half a syllable.
+const SMOOTH: usize = 6;
+/// How loud the last speaker was fades by 1 dB a second, so that somebody who steps back from the microphone is heard soon.
+const FADING: f32 = 0.996_32;
+
+/// The mean power of the last frames.
+fn mean_power(frames: &[(usize, Frame)]) -> f32 {
+    let last = &frames[frames.len().saturating_sub(SMOOTH)..];
+    last.iter().map(|(_, frame)| frame.power).sum::<f32>() / last.len().max(1) as f32
 }
 
 fn samples_in(seconds: f64) -> usize {
