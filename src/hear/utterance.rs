@@ -29,8 +29,8 @@ pub struct Settings {
     pub on: f32,
     /// … and lasts while they are at least `off` likely.
     pub off: f32,
-    /// In a room that is not quiet, what is softer than the loudest of the utterance by more than this, in dB, is other people,
-    /// however like a voice it is.
+    /// Where others talk, what is softer than the loudest of whoever dictates by more than this, in dB, is they, however like a
+    /// voice it is.
     pub others_db: f32,
 }
 

@@ -16,8 +16,9 @@ const ROOM_FRAMES: usize = 188;
 /// Voice is louder than the room by this, in dB. The power of steady noise stays within 2.5 dB of its quietest
 /// frame, so that steady noise of any level is never voice. The detector alone takes loud white noise for voice.
 const ABOVE_ROOM_DB: f32 = 3.0;
-/// A room is quiet if its own sound is softer than the loudest speech by this, in dB.
-const QUIET_ROOM_DB: f32 = 30.0;
+/// Several people who talk at once are louder than the quietest gap between their words by less than this on the mean, in dB:
+/// eight are by 8.
+const GAPS_DB: f32 = 12.0;
 /// Until this many frames (0.5 s) have been heard the room is not known …
 const UNKNOWN_FRAMES: usize = 32;
 /// … and the detector must be as sure as this. At the start of a stream noise alone reaches 0.62.
@@ -83,11 +84,10 @@ impl VoiceDetector {
         Frame { voice, loud, power }
     }
 
-    /// Whether sound of this power may still be whoever is speaking, whose voice was as loud as `loudest`. In a quiet room all of
-    /// it may: the end of a phrase is soft. Where other voices or noise lie close under the speech, what is softer than the
-    /// loudest by `others_db` is they.
+    /// Whether sound of this power may be whoever speaks, whose voice was as loud as `loudest`, rather than other people: it
+    /// stands out from the room by what separates voices from their gaps, or is softer than the loudest by less than `others_db`.
     pub(crate) fn is_near(&self, power: f32, loudest: f32, others_db: f32) -> bool {
-        self.room() < loudest * ratio(-QUIET_ROOM_DB) || power >= loudest * ratio(-others_db)
+        power >= (self.room() * ratio(GAPS_DB)).min(loudest * ratio(-others_db))
     }
 
     /// The power that voice must have to stand out from the room, by what is known of the room now.
