@@ -30,24 +30,12 @@ DOUBTS = [0, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5]
 NAMES = ["bend", "worst_bend", "end_bend", "distance", "lead", "agreed", "length"]
 # As in src/interpret/choose/candidate.rs.
 CLEAR, MIDDLING = 8.0, 30.0
-NOT_HEARD = 8.0
-
-
-def weights(one, by_ear):
-    """What speaks for each sentence, in nats: of two hearings, the mean of both."""
-    def in_hearing(name):
-        fits = [c[name] for c in one["candidates"]]
-        known = [fit and fit["score"] - by_ear * fit["sound_cost"] for fit in fits]
-        least = min((weight for weight in known if weight is not None), default=0.0)
-        return np.array([least - NOT_HEARD if weight is None else weight for weight in known])
-
-    return (in_hearing("first") + in_hearing("again")) / 2 if one["twice"] else in_hearing("first")
 
 
 def ranked(one, by_ear):
-    """Sentences with what speaks for them, the best first."""
-    both = zip(weights(one, by_ear), one["candidates"])
-    return sorted(both, key=lambda pair: -pair[0])
+    """Sentences with what speaks for them in nats, the best first."""
+    weighed = [(sentence["score"] - by_ear * sentence["sound_cost"], sentence) for sentence in one["candidates"]]
+    return sorted(weighed, key=lambda pair: -pair[0])
 
 
 def features(one, by_ear):
@@ -55,7 +43,7 @@ def features(one, by_ear):
     weight, first = sentences[0]
     # How far it is ahead of the next that says something else, in nats.
     leads = [weight - other for other, sentence in sentences if sentence["says"] != first["says"]]
-    values = {**(first["first"] or first["again"]), "agreed": first["agreed"], "lead": min([CLEAR, *leads]), "length": one["sounds"] / MIDDLING}
+    values = {**first, "lead": min([CLEAR, *leads]), "length": one["sounds"] / MIDDLING}
     return [float(values[name]) for name in NAMES]
 
 

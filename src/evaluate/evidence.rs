@@ -19,25 +19,20 @@ pub struct Evidence {
     pub conditions: Conditions,
     /// Sounds of the free transcript.
     pub sounds: usize,
-    /// It was heard a second time, played slower.
-    pub twice: bool,
     /// The sentences that say something.
     pub candidates: Vec<Sentence>,
     /// The free transcript alone says what was said.
     pub free_right: bool,
     /// So does the sentence whose sounds are nearest to it.
     pub nearest_right: bool,
-    /// So does the best sentence of the first hearing, by score and sound together.
-    pub first_right: bool,
 }
 
 /// A sentence and what speaks for it.
 #[derive(Clone, Debug, Serialize)]
 pub struct Sentence {
     pub words: String,
-    /// How it fits what was heard first, and the second time.
-    pub first: Option<Fit>,
-    pub again: Option<Fit>,
+    #[serde(flatten)]
+    pub fit: Fit,
     /// Sentences with the same number say the same.
     pub says: usize,
     /// The free transcript says the same.
@@ -62,17 +57,13 @@ pub(super) fn evidence(
     let [truth] = case.utterances.as_slice() else {
         return None;
     };
-    let belief = Belief::of(&heard.model)?;
-    let candidates = interpreter.candidates(heard, belief);
+    let candidates = interpreter.candidates(heard, Belief::of(&heard.model)?);
     let meant = Claim::of([(&truth.outcome, false)]);
     let free = interpreter.peek(&heard.free.text).outcome;
     let is_right =
         |outcome: &Outcome| judge(&meant, &Claim::of([(outcome, false)])).verdict == Verdict::Right;
     let nearest = by_ear.read(&heard.free.text).into_iter().next();
     let nearest = nearest.map(|nearest| interpreter.peek(&nearest.text).outcome);
-    let of_first = candidates.iter().filter_map(|one| Some((one.first?.weight(belief.by_ear), one)));
-    let first = of_first.max_by(|a, b| a.0.total_cmp(&b.0));
-    let first_right = first.is_some_and(|(_, one)| is_right(&one.reading.outcome));
     let mut said: Vec<&Outcome> = Vec::new();
     let sentences = candidates.iter().map(|one| {
         let outcome = &one.reading.outcome;
@@ -86,8 +77,7 @@ pub(super) fn evidence(
         let claim = Claim::of([(outcome, one.reading.amends)]);
         Sentence {
             words: one.words.clone(),
-            first: one.first,
-            again: one.again,
+            fit: one.fit,
             says,
             agreed: free == *outcome,
             control: one.acts_at_once(),
@@ -101,10 +91,8 @@ pub(super) fn evidence(
         class: Class::of(truth),
         conditions: truth.conditions.clone(),
         sounds: heard.sounds,
-        twice: heard.again.is_some(),
         candidates: sentences.collect(),
         free_right: is_right(&free),
-        first_right,
         nearest_right: nearest.is_some_and(|nearest| is_right(&nearest)),
     })
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::evidence::{Evidence, Sentence};
+use super::evidence::Evidence;
 use super::judged::Class;
 use super::tally::Share;
 
@@ -15,10 +15,8 @@ pub struct Readers {
     pub by_sound: Share,
     /// The best sentence that the search over the model's scores found.
     pub by_score: Share,
-    /// The best of the first hearing by score and sound together.
+    /// The best of all, as the program takes it.
     pub both: Share,
-    /// The best of all, as the program takes it: where the model hears twice, of both hearings.
-    pub taken: Share,
 }
 
 /// `None` if there is no such utterance.
@@ -30,11 +28,9 @@ pub(super) fn readers(evidence: &[Evidence]) -> Option<Readers> {
         free: share(|one| one.free_right),
         by_sound: share(|one| one.nearest_right),
         by_score: share(|one| {
-            let by_score = |sentence: &Sentence| sentence.first.map(|fit| (fit.score, sentence.right));
-            let found = one.candidates.iter().filter(|sentence| !sentence.proposed).filter_map(by_score);
-            found.max_by(|a, b| a.0.total_cmp(&b.0)).is_some_and(|(_, right)| right)
+            let mut found = one.candidates.iter().filter(|sentence| !sentence.proposed);
+            found.next().is_some_and(|sentence| sentence.right)
         }),
-        both: share(|one| one.first_right),
-        taken: share(|one| one.candidates.first().is_some_and(|sentence| sentence.right)),
+        both: share(|one| one.candidates.first().is_some_and(|sentence| sentence.right)),
     })
 }

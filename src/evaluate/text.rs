@@ -107,7 +107,6 @@ impl Report {
             ("the sentence that sounds most like it", &readers.by_sound),
             ("the search over the model's scores", &readers.by_score),
             ("both together", &readers.both),
-            ("as the program takes it", &readers.taken),
         ];
         let rows = rows.map(|(name, share)| {
             let [percent, interval] = percents(share);

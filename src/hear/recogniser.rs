@@ -1,18 +1,20 @@
-//! An utterance's sound → what it may say, heard once or twice.
+//! An utterance's sound → what it may say: the grammar's sentences with their scores, and the free transcript.
+//!
+//! A control word acts without being said back, so it is heard a second time, played slower: what a small model mishears in a
+//! babble of voices it seldom mishears again in another pitch and pace.
 
 use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use super::aliases::Aliases;
-use super::engine::{EngineError, LONGEST_S, Transcript};
-use super::hearing::{Ear, Hearing};
-use super::model::catalogue::hears_twice;
+use super::by_sound::ByEar;
+use super::engine::{Engine, EngineError, LONGEST_S, Transcript, Window};
 use super::prose::Prose;
 use super::resample::resample;
-use super::search::Hypothesis;
+use super::search::{Effort, Hypothesis, Spelling, search};
 use super::utterance::Utterance;
-use super::{SAMPLE_RATE, SoundError};
+use super::SAMPLE_RATE;
 use crate::grammar::Grammar;
 
 /// What was heard in one utterance.
@@ -21,16 +23,18 @@ pub struct Heard {
     /// Where the speech began and ended, in seconds from the beginning of the sound.
     pub start_s: f64,
     pub end_s: f64,
-    /// These are as in [`Hearing`].
+    /// What the model writes when nothing holds it.
     pub free: Transcript,
+    /// The grammar's likeliest sentences, best first; empty if there is none.
     pub sentences: Vec<Hypothesis>,
-    pub no_speech: f32,
-    pub sounds: usize,
-    /// What was heard in the same sound played slower; `None` where the first hearing was clear or found nothing, and for a model
-    /// that is not the surer for it.
-    pub again: Option<Hearing>,
+    /// Where the likeliest sentence is a control word, what the model writes freely of the same sound played slower; else `None`.
+    pub again: Option<Transcript>,
     /// The sound that it was heard in.
     pub utterance: Utterance,
+    /// The probability, 0 to 1, that nobody speaks.
+    pub no_speech: f32,
+    /// How many sounds the free transcript has.
+    pub sounds: usize,
     /// The name of the model that heard it.
     pub model: Arc<str>,
     /// How long all this took.
@@ -42,26 +46,38 @@ pub struct Heard {
 
 /// A speech model held to a grammar.
 pub struct Recogniser {
-    ear: Ear,
-    hears_twice: bool,
-    grammar: Arc<Grammar>,
+    engine: Engine,
+    spelling: Spelling,
+    by_ear: ByEar,
+    effort: Effort,
     model: Arc<str>,
+    grammar: Arc<Grammar>,
     aliases: Aliases,
     prose: Prose,
 }
 
-/// How much slower an utterance is played the second time: what a small model mishears in a voice it seldom mishears in the same way in another one's pitch and
-/// pace. Of 0.90, 0.94 and 1.06, 0.94 told most (measured on the set `fit`).
+/// Tokens of the longest free transcript of an utterance.
+const FREE_TOKENS: usize = 120;
+/// Sentences that sound like the transcript and are scored.
+const MOST_PROPOSED: usize = 3;
+/// How much farther than the nearest they may be, and how far at all.
+const NEAR: f32 = 0.06;
+const FAR: f32 = 0.2;
+/// How much slower a control word is played the second time.
 const SLOWER: (u32, u32) = (16, 17);
 
 impl Recogniser {
     /// Loads the model.
     pub fn load(model: &Path, grammar: Arc<Grammar>) -> Result<Recogniser, EngineError> {
+        let engine = Engine::load(model)?;
+        let spelling = Spelling::new(grammar.clone(), engine.vocabulary());
         Ok(Recogniser {
-            ear: Ear::load(model, grammar.clone())?,
-            hears_twice: hears_twice(model),
-            grammar,
+            engine,
+            spelling,
+            by_ear: ByEar::new(grammar.clone()),
+            effort: Effort::default(),
             model: model_name(model).into(),
+            grammar,
             aliases: Aliases::default(),
             prose: Prose::beside(model),
         })
@@ -77,39 +93,78 @@ impl Recogniser {
     /// Hears one utterance.
     pub fn hear(&mut self, utterance: &Utterance) -> Result<Heard, EngineError> {
         let began = Instant::now();
-        let first = self.ear.hear(&utterance.samples, &self.aliases, Some(&mut self.prose))?;
-        let again = match self.is_worth_another(&first) {
-            true => slower(&utterance.samples).map(|slower| self.ear.hear(&slower, &self.aliases, None)),
+        self.engine.encode(&utterance.samples, Window::Fitted)?;
+        let no_speech = self.engine.no_speech()?;
+        let mut free = self.engine.transcribe(FREE_TOKENS)?;
+        if self.grammar.opens_note(&free.text)
+            && let Some(prose) = self.prose.transcribe(&utterance.samples)
+            && self.grammar.opens_note(&prose.text)
+        {
+            free = prose;
+        }
+        let put_right = self.aliases.put_right(&self.grammar.words(&free.text));
+        let put_right = put_right.map(|words| words.join(" "));
+        let by_ear = &mut self.by_ear;
+        let propose = || {
+            let mut proposed = proposals(by_ear, &free.text);
+            proposed.extend(put_right.iter().flat_map(|text| proposals(by_ear, text)));
+            proposed
+        };
+        let mut sentences = search(&mut self.engine, &mut self.spelling, self.effort, propose)?;
+        for sentence in &mut sentences {
+            sentence.distance = self.by_ear.distance(&sentence.text, &free.text);
+            if let Some(text) = &put_right {
+                sentence.distance = sentence.distance.min(self.by_ear.distance(&sentence.text, text));
+            }
+        }
+        let control = sentences
+            .first()
+            .is_some_and(|best| self.grammar.opens_control(&best.text));
+        let again = match control {
+            true => self.again(&utterance.samples)?,
             false => None,
         };
         Ok(Heard {
             start_s: utterance.start_s,
             end_s: utterance.end_s,
             utterance: utterance.clone(),
-            free: first.free,
-            sentences: first.sentences,
-            no_speech: first.no_speech,
-            sounds: first.sounds,
-            again: again.transpose()?,
+            sounds: self.by_ear.sounds(&free.text).len(),
+            free,
+            sentences,
+            again,
+            no_speech,
             model: self.model.clone(),
             took: began.elapsed(),
             answered_s: None,
         })
     }
 
-    /// What may be dictation and is not clear; and every control word, as it acts without being said back.
-    fn is_worth_another(&self, first: &Hearing) -> bool {
-        let best = first.sentences.first();
-        self.hears_twice
-            && best.is_some_and(|best| !first.is_clear() || self.grammar.opens_control(&best.text))
+    /// What the model writes of the sound played slower; `None` if that is longer than it can hear at once.
+    fn again(&mut self, samples: &[f32]) -> Result<Option<Transcript>, EngineError> {
+        let slower = resample(samples, SAMPLE_RATE, SAMPLE_RATE / SLOWER.0 * SLOWER.1);
+        let Some(slower) = slower
+            .ok()
+            .filter(|slower| slower.len() as f32 <= LONGEST_S * SAMPLE_RATE as f32)
+        else {
+            return Ok(None);
+        };
+        self.engine.encode(&slower, Window::Fitted)?;
+        self.engine.transcribe(FREE_TOKENS).map(Some)
     }
 }
 
-/// The sound played slower; `None` if it would be longer than a model can hear at once.
-fn slower(samples: &[f32]) -> Option<Vec<f32>> {
-    let (from, to) = (SAMPLE_RATE, SAMPLE_RATE / SLOWER.0 * SLOWER.1);
-    let slower: Result<Vec<f32>, SoundError> = resample(samples, from, to);
-    slower.ok().filter(|slower| slower.len() as f32 <= LONGEST_S * SAMPLE_RATE as f32)
+/// The sentences that sound most like a transcript, in digits and in words.
+fn proposals(by_ear: &mut ByEar, transcript: &str) -> Vec<Vec<String>> {
+    let nearest = by_ear.read(transcript);
+    let farthest = nearest
+        .first()
+        .map_or(FAR, |first| FAR.min(first.distance + NEAR));
+    nearest
+        .iter()
+        .filter(|sentence| sentence.distance <= farthest)
+        .map(|sentence| vec![by_ear.in_digits(&sentence.text), sentence.text.clone()])
+        .take(MOST_PROPOSED)
+        .collect()
 }
 
 /// The name of a model by that of its file.

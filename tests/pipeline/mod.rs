@@ -1,7 +1,7 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
+mod control_words;
 mod conversations;
-mod hearing_twice;
 mod learning;
 mod listening;
 mod restart;
@@ -42,15 +42,17 @@ fn visit(home: &Path) -> Visit {
 
 /// An utterance that the recogniser heard plainly as `words`.
 fn heard(words: &str) -> Heard {
+    let free = Transcript {
+        text: words.into(),
+        tokens: Vec::new(),
+        log_probabilities: Vec::new(),
+        ending: Ending::Heard,
+    };
     Heard {
         start_s: 0.0,
         end_s: 1.0,
-        free: Transcript {
-            text: words.into(),
-            tokens: Vec::new(),
-            log_probabilities: Vec::new(),
-            ending: Ending::Heard,
-        },
+        again: Some(free.clone()),
+        free,
         sentences: vec![Hypothesis {
             text: words.into(),
             tokens: Vec::new(),
@@ -66,7 +68,6 @@ fn heard(words: &str) -> Heard {
         },
         no_speech: 0.0,
         sounds: 30,
-        again: None,
         model: "tiny.en".into(),
         took: Duration::ZERO,
         answered_s: None,

@@ -29,9 +29,6 @@ pub struct Model {
     /// How much sound it has to be shown for a short utterance.
     #[serde(default)]
     pub window: Margin,
-    /// Whether it hears an utterance that was not clear a second time, played slower: measured to make it surer.
-    #[serde(default)]
-    pub hears_twice: bool,
     /// What it is made of, if it is another model of this list with a change.
     pub adapted: Option<Adapted>,
     /// The Python packages that together carry its weights; none for an adapted model.
@@ -110,17 +107,11 @@ pub fn default_model() -> &'static Model {
 
 /// The margin of the model that is kept in a file of this name; that of an unknown one is the default.
 pub fn margin_of(file: &Path) -> Margin {
-    kept_in(file).map_or_else(Margin::default, |model| model.window)
-}
-
-/// Whether the model that is kept in a file of this name hears twice what was not clear; an unknown one does not.
-pub fn hears_twice(file: &Path) -> bool {
-    kept_in(file).is_some_and(|model| model.hears_twice)
-}
-
-fn kept_in(file: &Path) -> Option<&'static Model> {
     let name = file.file_name().and_then(|name| name.to_str());
-    MODELS.iter().find(|model| Some(model.file.as_str()) == name)
+    MODELS
+        .iter()
+        .find(|model| Some(model.file.as_str()) == name)
+        .map_or_else(Margin::default, |model| model.window)
 }
 
 /// The published model of that name.

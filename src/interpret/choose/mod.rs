@@ -3,7 +3,7 @@
 //! Two readers speak for a sentence of the grammar. Its *bend* is how much less likely it is than what the model would
 //! freely write: little for dictation, much for talk. Its *distance* is how far it is from the free transcript by the
 //! sounds. Both together say which sentence is the best and how sure it is; what comes close to it and says something
-//! else makes a doubt. Where the sound was heard a second time, played slower, both hearings count alike.
+//! else makes a doubt.
 
 mod belief;
 mod candidate;
@@ -57,7 +57,7 @@ impl Interpreter {
             return in_free_words(free, heard.free.probability());
         }
         let candidates = self.candidates(heard, belief);
-        let evidence = evidence(&candidates, heard, &free);
+        let evidence = evidence(&candidates, &free, heard.sounds, belief);
         let (Some(best), Some(evidence)) = (candidates.first(), evidence) else {
             return in_free_words(not_taken(free), 1.0);
         };
@@ -69,10 +69,10 @@ impl Interpreter {
         let certain = !best.acts_at_once() || self.written_twice(heard, &free, &best.reading.outcome);
         if right >= limit && certain {
             let mut reading = best.reading.clone();
-            let least = best.weight - belief.doubt;
+            let least = best.weight(belief.by_ear) - belief.doubt;
             for rival in candidates[1..]
                 .iter()
-                .take_while(|rival| rival.weight >= least)
+                .take_while(|rival| rival.weight(belief.by_ear) >= least)
             {
                 if let (Some(ours), Some(theirs)) = (
                     findings_mut(&mut reading.outcome),
@@ -94,11 +94,10 @@ impl Interpreter {
         in_free_words(not_taken(free), 1.0 - right)
     }
 
-    /// A control word acts without being said back, so where the sound was heard twice, the model must freely have written it
-    /// both times: in a babble of voices it may hear one once.
+    /// A control word acts without being said back, so the model must freely have written it both times.
     fn written_twice(&self, heard: &Heard, free: &Outcome, control: &Outcome) -> bool {
         let again = heard.again.as_ref();
-        again.is_none_or(|again| free == control && self.peek(&again.free.text).outcome == *control)
+        free == control && again.is_some_and(|again| self.peek(&again.text).outcome == *control)
     }
 
     fn has_talk(&self, text: &str) -> bool {
