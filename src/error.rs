@@ -24,9 +24,9 @@ pub enum Error {
     /// The words of the command do not fit together.
     #[error("{0}")]
     Usage(String),
-    /// What was learnt from corrections can't be used.
+    /// A file of the therapist's own can't be used.
     #[error(transparent)]
-    Learn(#[from] crate::learn::LearnError),
+    OwnFile(#[from] crate::own_file::OwnFileError),
     /// A sound could not be taken in.
     #[error(transparent)]
     Sound(#[from] crate::hear::SoundError),

@@ -24,6 +24,8 @@ pub enum Event {
     Said { text: String },
     /// A confirmed finding is on the disk; `id` is the finding's number.
     Recorded { id: i64, finding: Finding, at: String },
+    /// A recorded finding was taken back.
+    Withdrawn { id: i64, finding: Finding, at: String },
     /// A proposal was dropped.
     Disregarded { id: i64, finding: Finding },
     /// A waiting proposal has a new value.

@@ -14,6 +14,7 @@ mod model;
 mod pipeline;
 mod record;
 mod samples;
+mod settings;
 mod sound;
 mod tidy;
 mod transcribe;

@@ -53,6 +53,9 @@ fn line(event: &Event) -> String {
         Event::Corrected { finding, .. } => row("corrected", &fields(finding)),
         Event::Disregarded { finding, .. } => row("disregarded", &fields(finding)),
         Event::Recorded { id, finding, .. } => row("recorded", &format!("{} (number {id})", fields(finding))),
+        Event::Withdrawn { id, finding, .. } => {
+            row("taken back", &format!("{} (number {id})", fields(finding)))
+        }
         Event::Asked { question, .. } => row("asked", question),
         Event::Said { text } => row("said", &format!("“{text}”")),
     }

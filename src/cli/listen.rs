@@ -14,8 +14,9 @@ use crate::hear::{Heard, Microphone, Recogniser, SAMPLE_RATE, model, model_name,
 use crate::interpret::Interpreter;
 use crate::learn::{Learnt, Lessons};
 use crate::pipeline::{Listener, Scribe, Second, Visit, follow};
-use crate::readback::{Said, Voice};
+use crate::readback::{Said, Sound, Voice, VoiceError, count};
 use crate::record::{self, Record};
+use crate::settings::Settings;
 
 /// Takes down what is dictated: says each finding back and records it once it is confirmed aloud.
 #[derive(Args)]
@@ -56,6 +57,7 @@ impl Listen {
         let record = Record::unlock()?;
         let grammar = super::grammar::in_use()?;
         let home = record::home()?;
+        let settings = Settings::load(&home)?;
         let learnt = Learnt::load(&home)?;
         let recogniser =
             Recogniser::load(&model_file, grammar.clone())?.with_aliases(learnt.aliases(&grammar));
@@ -73,14 +75,17 @@ impl Listen {
         let live = recording.is_none() || self.realtime;
         let mut room = Room {
             visit,
-            voice: live.then(|| Voice::find(None)),
+            voice: live.then(|| {
+                Voice::find(settings.speech_program.as_deref()).through(settings.loudspeaker.clone())
+            }),
             show: Show::new(self.json),
+            settings,
         };
         room.begin()?;
         match recording {
             Some(samples) if live => room.play(&samples, &mut Listener::live(recogniser)),
             Some(samples) => Listener::new(recogniser).recording(&samples, &mut room),
-            None => room.listen(self.microphone.as_deref(), &mut Listener::live(recogniser)),
+            None => room.listen(self.microphone, &mut Listener::live(recogniser)),
         }
     }
 }
@@ -91,6 +96,7 @@ struct Room {
     /// `None`: what is said is only printed.
     voice: Option<Voice>,
     show: Show,
+    settings: Settings,
 }
 
 impl Scribe for Room {
@@ -131,36 +137,73 @@ impl Room {
     }
 
     /// Listens to the microphone until Ctrl-C.
-    fn listen(&mut self, name: Option<&str>, listener: &mut Listener) -> Result<()> {
+    fn listen(&mut self, name: Option<String>, listener: &mut Listener) -> Result<()> {
         let stop = Arc::new(AtomicBool::new(false));
         let stopped = stop.clone();
         ctrlc::set_handler(move || stopped.store(true, Ordering::Relaxed)).map_err(|error| Error::File {
             doing: "watch for Ctrl-C".into(),
             source: std::io::Error::other(error),
         })?;
-        let mut microphone = Microphone::open(name)?;
+        let wanted = name.as_deref().or(self.settings.microphone.as_deref());
+        let mut microphone = Microphone::open(wanted)?;
+        self.remember(name)?;
         self.show.hint("listening; stop with Ctrl-C")?;
         follow(listener, |sound| microphone.read(sound), &stop, self)?;
         self.show
             .hint("stopped; what was recorded is kept, what still waits is asked for next time")
     }
 
-    /// Shows events and says what is to be said. True if something was said aloud.
+    /// A microphone that was named is used next time too.
+    fn remember(&mut self, microphone: Option<String>) -> Result<()> {
+        if microphone.is_some() && microphone != self.settings.microphone {
+            self.settings.microphone = microphone;
+            self.settings.save(&record::home()?)?;
+            self.show.hint(
+                "this microphone is used from now on (`couchside settings microphone --usual` forgets it)",
+            )?;
+        }
+        Ok(())
+    }
+
+    /// Shows events and sounds what is to be heard. True if something was said aloud.
     fn tell(&mut self, events: &[Event]) -> Result<bool> {
-        let mut spoke = false;
         for event in events {
             self.show.event(event)?;
-            if let (Event::Said { text }, Some(voice)) = (event, &mut self.voice) {
-                let had_reason = voice.why_as_text().is_some();
-                match voice.say(text) {
-                    Ok(Said::Aloud) => spoke = true,
-                    Ok(Said::AsText) if had_reason => {}
-                    Ok(Said::AsText) => self.show.hint(voice.why_as_text().unwrap_or_default())?,
-                    // Losing the voice must not lose the session: the sentence is on the screen.
-                    Err(error) => self.show.hint(&error.to_string())?,
+        }
+        let words = self.visit.interpreter().grammar().readback.answer.clone();
+        let mut spoke = false;
+        let Some(voice) = &mut self.voice else {
+            return Ok(false);
+        };
+        for sound in self.settings.answers.sounds(events, &words) {
+            let had_reason = voice.why_as_text().is_some();
+            match sounded(voice, &self.settings, &sound) {
+                Ok(said) => {
+                    spoke |= said == Said::Aloud;
+                    if let Some(why) = voice.why_as_text().filter(|_| !had_reason) {
+                        self.show.hint(why)?;
+                    }
                 }
+                // Losing the voice must not lose the session: the sentence is on the screen.
+                Err(error) => self.show.hint(&error.to_string())?,
             }
         }
         Ok(spoke)
+    }
+}
+
+fn sounded(
+    voice: &mut Voice,
+    settings: &Settings,
+    sound: &Sound<'_>,
+) -> std::result::Result<Said, VoiceError> {
+    match sound {
+        Sound::Sentence(text) => voice.say(text),
+        Sound::Tone(tone) => voice
+            .sound(&tone.sound(settings.tone_level))
+            .map(|()| Said::Aloud),
+        Sound::Count => voice
+            .sound(&count(settings.count, settings.tone_level))
+            .map(|()| Said::Aloud),
     }
 }

@@ -12,6 +12,8 @@ mod model;
 mod model_progress;
 mod parse;
 mod record;
+mod search;
+mod settings;
 mod show;
 mod transcribe;
 
@@ -39,6 +41,7 @@ enum Command {
     Parse(parse::Parse),
     /// Shows a client's case
     Show(show::ShowArgs),
+    Search(search::Search),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
@@ -49,6 +52,7 @@ enum Command {
     Model(model::Model),
     /// Shows what was learnt from your corrections, or forgets some of it
     Learnt(learnt::LearntArgs),
+    Settings(settings::SettingsArgs),
     Evaluate(evaluate::Evaluate),
     /// Lists the microphones and loudspeakers
     Devices,
@@ -74,10 +78,12 @@ fn run(command: Command) -> Result<()> {
         Command::Hear(command) => command.run(),
         Command::Parse(command) => command.run(),
         Command::Show(args) => show::run(&args),
+        Command::Search(command) => command.run(),
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
         Command::Learnt(args) => learnt::run(&args),
+        Command::Settings(args) => settings::run(&args),
         Command::Evaluate(command) => command.run(),
         Command::Devices => devices::run(),
         Command::Transcribe(transcribe) => transcribe.run(),

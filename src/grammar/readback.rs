@@ -62,6 +62,10 @@ pub struct Answers {
     /// What a number was reckoned from.
     pub reckoned: String,
     pub disregarded: String,
+    /// Whether to take back what was recorded last.
+    pub take_back: String,
+    pub taken_back: String,
+    pub kept: String,
     pub corrected: String,
     pub unclear: String,
     pub nothing_pending: String,

@@ -7,6 +7,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use super::SAMPLE_RATE;
 use super::aliases::Aliases;
 use super::by_sound::ByEar;
 use super::engine::{Engine, EngineError, LONGEST_S, Transcript, Window};
@@ -14,7 +15,6 @@ use super::prose::Prose;
 use super::resample::resample;
 use super::search::{Effort, Hypothesis, Spelling, search};
 use super::utterance::Utterance;
-use super::SAMPLE_RATE;
 use crate::grammar::Grammar;
 
 /// What was heard in one utterance.

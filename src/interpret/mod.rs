@@ -14,6 +14,7 @@ mod finish;
 mod meanings;
 mod note;
 mod number;
+mod query;
 mod reckon;
 mod resolve;
 mod split;
@@ -29,6 +30,7 @@ use crate::grammar::fragment::{Fill, Slot};
 pub use choose::{Belief, Candidate, Evidence, Fit, Standing, Understood};
 pub(crate) use doubts::in_words;
 pub use doubts::{mark as differ, value_of};
+pub use query::{Sought, sought};
 
 use context::Context;
 use cover::{Part, cover};

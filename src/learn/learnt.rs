@@ -1,18 +1,20 @@
 //! What was learnt so far, and the file that keeps it.
 
 use std::collections::BTreeMap;
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::Trust;
 use super::alias::{Alias, misheard, misheard_name};
-use super::{LearnError, Trust};
 use crate::grammar::Grammar;
 use crate::hear::{Aliases, ByEar};
+use crate::own_file::{OwnFileError, read, write};
 
 /// The file's name, in the folder of the record.
 const FILE: &str = "learnt.toml";
+/// What it is in a message.
+const WHAT: &str = "what was learnt from your corrections";
 /// Aliases that are kept; the ones that helped least make room.
 const MOST: usize = 500;
 
@@ -46,46 +48,16 @@ impl Learnt {
     ///
     /// # Errors
     /// The file can't be read, or there is a slip in it.
-    pub fn load(home: &Path) -> Result<Learnt, LearnError> {
-        let path = Learnt::place(home);
-        let text = match std::fs::read_to_string(&path) {
-            Ok(text) => text,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Learnt::default()),
-            Err(source) => {
-                let doing = "read";
-                return Err(LearnError::File { path, doing, source });
-            }
-        };
-        toml::from_str(&text).map_err(|error| LearnError::Slip {
-            line: text[..error.span().map_or(0, |span| span.start.min(text.len()))]
-                .matches('\n')
-                .count()
-                + 1,
-            why: error.message().replace('\n', "; "),
-            path,
-        })
+    pub fn load(home: &Path) -> Result<Learnt, OwnFileError> {
+        read(&Learnt::place(home), WHAT)
     }
 
     /// Keeps it: whole, or as it was before.
     ///
     /// # Errors
     /// The file can't be written.
-    pub fn save(&self, home: &Path) -> Result<(), LearnError> {
-        let path = Learnt::place(home);
-        let write = || -> std::io::Result<()> {
-            let text = toml::to_string_pretty(self).map_err(std::io::Error::other)?;
-            let mut making = tempfile::Builder::new().prefix(".learnt-").tempfile_in(home)?;
-            making.write_all(HEAD.as_bytes())?;
-            making.write_all(text.as_bytes())?;
-            making.as_file().sync_all()?;
-            making.persist(&path)?;
-            Ok(())
-        };
-        write().map_err(|source| LearnError::File {
-            path: path.clone(),
-            doing: "written",
-            source,
-        })
+    pub fn save(&self, home: &Path) -> Result<(), OwnFileError> {
+        write(&Learnt::place(home), WHAT, HEAD, self)
     }
 
     /// Takes a lesson. What was learnt before and would have helped has helped once more; the same misheard words with

@@ -3,9 +3,10 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use super::{LearnError, Learnt, Lesson};
+use super::{Learnt, Lesson};
 use crate::grammar::Grammar;
 use crate::hear::ByEar;
+use crate::own_file::OwnFileError;
 
 /// The therapist's lessons, taken as findings are confirmed, corrected and dropped.
 pub struct Lessons {
@@ -144,7 +145,7 @@ impl Lessons {
     ///
     /// # Errors
     /// It can't be kept. The record is not touched by that.
-    pub fn recorded(&mut self, proposals: &[i64]) -> Result<(), LearnError> {
+    pub fn recorded(&mut self, proposals: &[i64]) -> Result<(), OwnFileError> {
         let (known, waiting): (Vec<Waiting>, Vec<Waiting>) = std::mem::take(&mut self.waiting)
             .into_iter()
             .partition(|one| proposals.contains(&one.proposal));

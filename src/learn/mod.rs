@@ -8,13 +8,11 @@
 //! the grammar knows, nor for a side, a number or a control word, and what it leads to is still said back and confirmed.
 
 mod alias;
-mod error;
 mod learnt;
 mod lessons;
 mod trust;
 
 pub use alias::{Alias, misheard};
-pub use error::LearnError;
 pub use learnt::{Learnt, Lesson};
 pub use lessons::Lessons;
 pub use trust::Trust;

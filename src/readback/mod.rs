@@ -1,12 +1,16 @@
 //! Reading → confirmed finding: each finding is said back, and only a spoken confirmation lets it into the record.
 
+mod answers;
 mod compose;
 pub mod loudspeaker;
 mod settle;
 mod synthesis;
+mod tone;
 mod voice;
 
+pub use answers::{Answers, Sound};
 pub use compose::{clause, question, sentence};
 pub use loudspeaker::Loudspeaker;
-pub use settle::{Confirmed, Proposal, Settle, Step};
+pub use settle::{Confirmed, Proposal, Settle, Step, TakenBack};
+pub use tone::{Tone, count};
 pub use voice::{Said, Voice, VoiceError};

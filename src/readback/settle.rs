@@ -27,12 +27,33 @@ pub struct Proposal {
     pub heard: String,
 }
 
+/// A recorded finding that the therapist has asked to take back, and confirmed that it is. Only this module can make one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TakenBack {
+    id: i64,
+    finding: Finding,
+}
+
+impl TakenBack {
+    /// The finding's number in the record.
+    pub fn id(&self) -> i64 {
+        self.id
+    }
+
+    /// What was recorded.
+    pub fn finding(&self) -> &Finding {
+        &self.finding
+    }
+}
+
 /// What the word `confirm` led to.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
     Confirmed(Vec<Confirmed>),
     /// Something must be said first: the first unsettled proposal. Nothing was confirmed.
     Ask(Box<Proposal>),
+    /// A recorded finding is to be taken back.
+    TakeBack(TakenBack),
     /// There is nothing to confirm.
     NothingPending,
 }
@@ -41,17 +62,35 @@ pub enum Step {
 #[derive(Debug, Default)]
 pub struct Settle {
     pending: Vec<Proposal>,
+    /// A recorded finding of which it was asked whether to take it back. Whatever is proposed next is an answer too: no.
+    asked_back: Option<TakenBack>,
 }
 
 impl Settle {
     /// Adds a proposal; it waits until it is confirmed, corrected or disregarded.
     pub fn propose(&mut self, proposal: Proposal) {
+        self.asked_back = None;
         self.pending.push(proposal);
     }
 
     /// What waits, oldest first.
     pub fn pending(&self) -> &[Proposal] {
         &self.pending
+    }
+
+    /// A recorded finding is to be taken back if the therapist confirms it next.
+    pub fn ask_back(&mut self, id: i64, finding: Finding) {
+        self.asked_back = Some(TakenBack { id, finding });
+    }
+
+    /// The recorded finding of which it was asked whether to take it back.
+    pub fn asked_back(&self) -> Option<&Finding> {
+        self.asked_back.as_ref().map(TakenBack::finding)
+    }
+
+    /// It is not to be taken back. False if that was not asked.
+    pub fn keep(&mut self) -> bool {
+        self.asked_back.take().is_some()
     }
 
     /// The therapist said the word: everything is confirmed. If something pending still lacks a field or is in
@@ -63,6 +102,9 @@ impl Settle {
             return Step::Ask(Box::new(open));
         }
         if self.pending.is_empty() {
+            if let Some(taken_back) = self.asked_back.take() {
+                return Step::TakeBack(taken_back);
+            }
             return Step::NothingPending;
         }
         Step::Confirmed(

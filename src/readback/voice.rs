@@ -41,6 +41,8 @@ pub struct Voice {
     name: String,
     program: Option<PathBuf>,
     why_as_text: Option<String>,
+    /// The loudspeaker's name; `None`: the system's own choice.
+    loudspeaker: Option<String>,
 }
 
 impl Voice {
@@ -54,6 +56,28 @@ impl Voice {
             name,
             program,
             why_as_text,
+            loudspeaker: None,
+        }
+    }
+
+    /// Through the loudspeaker of this name, as `couchside devices` lists it.
+    #[must_use]
+    pub fn through(self, loudspeaker: Option<String>) -> Voice {
+        Voice { loudspeaker, ..self }
+    }
+
+    /// Sounds mono samples at [`SAMPLE_RATE`] and comes back when they have been heard. Where there is no loudspeaker nothing is
+    /// sounded.
+    ///
+    /// # Errors
+    /// The loudspeaker failed at it.
+    pub fn sound(&mut self, samples: &[f32]) -> Result<(), VoiceError> {
+        match Loudspeaker::open(self.loudspeaker.as_deref()) {
+            Ok(loudspeaker) => Ok(loudspeaker.play(samples, SAMPLE_RATE)?),
+            Err(error) => {
+                self.why_as_text = Some(error.to_string());
+                Ok(())
+            }
         }
     }
 
@@ -66,7 +90,7 @@ impl Voice {
             return Ok(Said::AsText);
         };
         // Asked every time: a headset may be switched on in the middle of a visit.
-        let loudspeaker = match Loudspeaker::open(None) {
+        let loudspeaker = match Loudspeaker::open(self.loudspeaker.as_deref()) {
             Ok(loudspeaker) => loudspeaker,
             Err(error) => {
                 self.why_as_text = Some(error.to_string());

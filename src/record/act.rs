@@ -48,6 +48,8 @@ pub(super) enum Deed {
         finding: Finding,
         heard: String,
     },
+    #[serde(rename = "withdrawn")]
+    Withdrawn { id: i64 },
     #[serde(rename = "visit closed")]
     VisitClosed { visit: i64 },
 }

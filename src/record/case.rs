@@ -46,8 +46,9 @@ impl Record {
         let tx = self.conn.unchecked_transaction()?;
         let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
         let mut of_client = tx.prepare("SELECT id, date FROM visits WHERE client = ?1 ORDER BY date, id")?;
-        let mut of_visit =
-            tx.prepare("SELECT id, finding, heard, at FROM findings WHERE visit = ?1 ORDER BY id")?;
+        let mut of_visit = tx.prepare(
+            "SELECT id, finding, heard, at FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
+        )?;
         let mut visits = Vec::new();
         let mut rows = of_client.query([client])?;
         while let Some(row) = rows.next()? {

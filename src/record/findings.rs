@@ -59,7 +59,7 @@ impl Record {
                     "SELECT before.client = now.client FROM findings
                      JOIN visits AS before ON before.id = findings.visit
                      JOIN visits AS now ON now.id = ?2
-                     WHERE findings.id = ?1",
+                     WHERE findings.id = ?1 AND findings.withdrawn IS NULL",
                     [id, waits.visit.0],
                     |row| row.get(0),
                 )

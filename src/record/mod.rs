@@ -17,8 +17,10 @@ mod key;
 mod project;
 mod proposals;
 mod schema;
+mod search;
 mod verify;
 mod visits;
+mod withdrawals;
 mod words;
 
 use std::path::Path;
@@ -31,6 +33,7 @@ pub use findings::Recorded;
 pub use home::home;
 pub use key::{Ask, Passphrase};
 pub use proposals::Source;
+pub use search::{Comparison, Hit, Limit, Measure, Wanted};
 pub use verify::Verified;
 pub use visits::VisitId;
 

@@ -40,6 +40,10 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
                 (proposal, visit, to_json(finding)?, heard, model, grammar, at),
             )?;
         }
+        Deed::Withdrawn { id } => {
+            conn.execute("UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
+            conn.execute("DELETE FROM findings_words WHERE rowid = ?1", [id])?;
+        }
         Deed::Disregarded { proposal } => settle(conn, *proposal, "disregarded")?,
         Deed::Corrected {
             target: Target::Proposal { proposal },

@@ -53,7 +53,7 @@ impl Record {
             acts,
             clients: count("clients")?,
             visits: count("visits")?,
-            findings: count("findings")?,
+            findings: count("findings WHERE withdrawn IS NULL")?,
         })
     }
 }

@@ -1,7 +1,9 @@
-//! Record → people: the case drawn for reading.
+//! Record → people: the case drawn for reading, and what they search for.
 
 mod case_table;
 mod fields;
+mod query;
 
 pub use case_table::case_table;
 pub use fields::fields;
+pub use query::query;

@@ -143,7 +143,10 @@ fn disregard_drops_the_latest_only() {
              recorded left hip extension passive: 15°, firm end feel
              said Recorded.",
         ),
-        ("disregard", "heard\nsaid Nothing is waiting."),
+        (
+            "disregard",
+            "heard\nsaid Take back left hip extension, passive, 15 degrees past straight, firm end feel?",
+        ),
     ]);
 }
 
@@ -382,4 +385,118 @@ fn what_confirm_asks_about_is_what_the_next_words_answer() {
              said Recorded.",
         ),
     ]);
+}
+
+const RECORDED: [(&str, &str); 4] = [
+    (
+        "right hip flexion active one ten",
+        "heard
+         proposed right hip flexion active: 110°
+         said Right hip flexion, active, 110 degrees.",
+    ),
+    (
+        "confirm",
+        "heard
+         recorded right hip flexion active: 110°
+         said Recorded.",
+    ),
+    (
+        "left knee flexion active one thirty",
+        "heard
+         proposed left knee flexion active: 130°
+         said Left knee flexion, active, 130 degrees.",
+    ),
+    (
+        "confirm",
+        "heard
+         recorded left knee flexion active: 130°
+         said Recorded.",
+    ),
+];
+const ASKED_BACK: (&str, &str) = (
+    "disregard",
+    "heard
+     said Take back left knee flexion, active, 130 degrees?",
+);
+
+#[test]
+fn what_was_recorded_last_is_taken_back_once_that_is_confirmed() {
+    check(
+        &[
+            &RECORDED[..],
+            &[
+                ASKED_BACK,
+                (
+                    "confirm",
+                    "heard
+                 taken back left knee flexion active: 130°
+                 said Taken back.",
+                ),
+                // What comes next leans on what was recorded before.
+                (
+                    "passive one twenty",
+                    "heard
+                 proposed right hip flexion passive: 120°
+                 said Right hip flexion, passive, 120 degrees.",
+                ),
+                (
+                    "disregard",
+                    "heard\ndisregarded right hip flexion passive: 120°\nsaid Dropped.",
+                ),
+                (
+                    "disregard",
+                    "heard
+                 said Take back right hip flexion, active, 110 degrees?",
+                ),
+                (
+                    "confirm",
+                    "heard
+                 taken back right hip flexion active: 110°
+                 said Taken back.",
+                ),
+                ("disregard", "heard\nsaid Nothing is waiting."),
+            ],
+        ]
+        .concat(),
+    );
+}
+
+#[test]
+fn what_is_not_confirmed_to_be_taken_back_is_kept() {
+    check(
+        &[
+            &RECORDED[..],
+            &[
+                ASKED_BACK,
+                ("disregard", "heard\nsaid Kept."),
+                ("confirm", "heard\nsaid Nothing is waiting."),
+                ASKED_BACK,
+                ("mind the step there", "aside"),
+                // Another finding is an answer as well: what is confirmed then is that finding.
+                (
+                    "right hip flexion two fifty",
+                    "unclear
+                 said I did not understand that. Please repeat it.",
+                ),
+                // Something was not understood since: it is asked once more.
+                (
+                    "confirm",
+                    "heard\nsaid Take back left knee flexion, active, 130 degrees?",
+                ),
+                (
+                    "right knee flexion active one twenty",
+                    "heard
+                 proposed right knee flexion active: 120°
+                 said Right knee flexion, active, 120 degrees.",
+                ),
+                (
+                    "confirm",
+                    "heard
+                 recorded right knee flexion active: 120°
+                 said Recorded.",
+                ),
+            ],
+        ]
+        .concat(),
+    );
 }

@@ -11,6 +11,7 @@ use couchside::hear::model::path_of;
 use couchside::hear::{Heard, Recogniser, SAMPLE_RATE, SoundError, read_wav};
 use couchside::interpret::Interpreter;
 use couchside::pipeline::{Listener, Scribe, follow};
+use couchside::readback::{Tone, count};
 use cpal::ErrorKind;
 use tempfile::TempDir;
 
@@ -105,6 +106,35 @@ fn check(parts: &[(&str, f64)], utterances: usize) -> Vec<Outcome> {
         kept.all()
     );
     kept.outcomes
+}
+
+/// The program does not listen while a tone sounds; played into the microphone after all, as loud as can be, none is more
+/// than talk.
+#[test]
+fn a_tone_is_no_dictation() {
+    let quiet = || noise(SAMPLE_RATE as usize, 0.0003);
+    let mut sound = quiet();
+    for tone in Tone::ALL {
+        sound.extend(tone.sound(0.0));
+        sound.extend(quiet());
+    }
+    sound.extend(count(3, 0.0));
+    sound.extend(quiet());
+    for model in ["tiny.en", "tiny.en-joints"] {
+        let model = path_of(Some(model)).expect("it is fetched by `make model`");
+        let recogniser = Recogniser::load(&model, grammar()).expect("the model loads");
+        let mut kept = Kept::new();
+        Listener::new(recogniser)
+            .recording(&sound, &mut kept)
+            .expect("it is heard");
+        let talk = |outcome: &Outcome| *outcome == Outcome::Aside;
+        assert!(
+            kept.outcomes.iter().all(talk),
+            "{:?}: {:?}",
+            kept.outcomes,
+            kept.all()
+        );
+    }
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
+mod answers;
 mod control_words;
 mod conversations;
 mod learning;
@@ -86,6 +87,7 @@ fn lines(events: &[Event]) -> Vec<String> {
         Event::Corrected { finding, .. } => format!("corrected {}", couchside::review::fields(finding)),
         Event::Disregarded { finding, .. } => format!("disregarded {}", couchside::review::fields(finding)),
         Event::Recorded { finding, .. } => format!("recorded {}", couchside::review::fields(finding)),
+        Event::Withdrawn { finding, .. } => format!("taken back {}", couchside::review::fields(finding)),
         Event::Asked { question, .. } => format!("asked {question}"),
         Event::Said { text } => format!("said {text}"),
         Event::Aside { .. } => "aside".to_string(),

@@ -5,9 +5,12 @@ mod crash;
 mod damage;
 mod keeps;
 mod model;
+mod old;
 mod refusals;
+mod search;
 mod secrecy;
 mod table;
+mod taken_back;
 
 use std::path::Path;
 

@@ -16,6 +16,7 @@ enum Op {
     Disregard(usize),
     Confirm(usize),
     CorrectFinding(usize, usize),
+    Withdraw(usize),
 }
 
 #[derive(Clone, Debug)]
@@ -58,6 +59,7 @@ fn op() -> impl Strategy<Value = Op> {
         1 => (0..9usize).prop_map(Op::Disregard),
         2 => (0..9usize).prop_map(Op::Confirm),
         1 => (0..9usize, 0..9usize).prop_map(|(of, to)| Op::CorrectFinding(of, to)),
+        1 => (0..9usize).prop_map(Op::Withdraw),
     ]
 }
 
@@ -78,6 +80,18 @@ fn run(record: &mut Record, client: &str, ops: Vec<Op>) -> Result<(), TestCaseEr
                 });
                 continue;
             }
+            Op::Withdraw(n) => {
+                if *n < findings.len() {
+                    let (id, finding, _) = findings.remove(*n);
+                    let mut settle = Settle::default();
+                    settle.ask_back(id, finding);
+                    let Step::TakeBack(taken_back) = settle.confirm() else {
+                        panic!("it was asked")
+                    };
+                    record.withdraw(visit, &taken_back).unwrap();
+                }
+                continue;
+            }
             Op::Correct(n, ..) | Op::Disregard(n) | Op::Confirm(n) | Op::CorrectFinding(_, n) => *n,
         };
         let Some(proposed) = proposals.get_mut(n) else {
@@ -86,7 +100,7 @@ fn run(record: &mut Record, client: &str, ops: Vec<Op>) -> Result<(), TestCaseEr
         let waited = proposed.waits;
         let said = confirmed(proposed.id, &proposed.finding, &proposed.heard);
         let done = match op {
-            Op::Propose(..) => unreachable!("handled above"),
+            Op::Propose(..) | Op::Withdraw(_) => unreachable!("handled above"),
             Op::Correct(_, finding, heard) => {
                 record.correct_proposal(proposed.id, &finding, &heard).map(|()| {
                     proposed.heard += &format!("; {heard}");

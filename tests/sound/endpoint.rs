@@ -148,9 +148,14 @@ fn dictation_ends_where_other_people_talk_on() {
     for &(start_s, end_s) in edges {
         let holds = |one: &&Utterance| one.start_s < end_s && one.end_s > start_s;
         let parts: Vec<_> = utterances.iter().filter(holds).collect();
-        let last = parts.last().unwrap_or_else(|| panic!("{start_s:.2} to {end_s:.2} is lost"));
+        let last = parts
+            .last()
+            .unwrap_or_else(|| panic!("{start_s:.2} to {end_s:.2} is lost"));
         let to_s = last.start_s - 0.3 + last.samples.len() as f64 / RATE;
-        assert!(to_s >= end_s - 0.05, "{start_s:.2} to {end_s:.2} is clipped at {to_s:.2}");
+        assert!(
+            to_s >= end_s - 0.05,
+            "{start_s:.2} to {end_s:.2} is clipped at {to_s:.2}"
+        );
         noticed += usize::from(parts.len() == 1 && last.end_s < end_s + 0.5);
     }
     assert!(noticed >= 13, "{noticed} of {} ends were noticed", edges.len());

@@ -8,5 +8,6 @@ mod loudspeaker;
 pub(crate) mod made;
 mod pauses;
 mod resample;
+mod tones;
 mod voice;
 mod wav;

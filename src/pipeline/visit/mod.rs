@@ -2,6 +2,7 @@
 
 mod obey;
 mod propose;
+mod take_back;
 
 use std::sync::Arc;
 
@@ -11,7 +12,8 @@ use crate::finding::{Control, Outcome};
 use crate::grammar::Grammar;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
-use crate::learn::{LearnError, Lessons};
+use crate::learn::Lessons;
+use crate::own_file::OwnFileError;
 use crate::readback::{Proposal, Settle, clause};
 use crate::record::{Record, VisitId};
 
@@ -30,7 +32,7 @@ pub struct Visit {
     missed_something: bool,
     second: Option<Second>,
     lessons: Option<Lessons>,
-    not_learnt: Option<LearnError>,
+    not_learnt: Option<OwnFileError>,
     last_said: Option<String>,
 }
 
@@ -95,7 +97,7 @@ impl Visit {
     }
 
     /// Why what the latest confirmed findings taught could not be kept, once. The findings themselves are recorded.
-    pub fn not_learnt(&mut self) -> Option<LearnError> {
+    pub fn not_learnt(&mut self) -> Option<OwnFileError> {
         self.not_learnt.take()
     }
 

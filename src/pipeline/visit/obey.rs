@@ -26,7 +26,7 @@ impl Visit {
                 events
             }
             Control::Disregard => match self.settle.disregard() {
-                None => vec![self.say(answer.nothing_pending)],
+                None => self.disregard_nothing()?,
                 Some(proposal) => {
                     self.record.disregard(proposal.id)?;
                     if let Some(lessons) = &mut self.lessons {
@@ -98,13 +98,19 @@ impl Visit {
     /// Records everything that waits. What the disk refuses waits on. If something was not understood since it was
     /// said back, it is said back once more first: the therapist may believe it corrected.
     pub(super) fn confirm(&mut self) -> Result<Vec<Event>> {
-        if std::mem::take(&mut self.missed_something) && !self.settle.pending().is_empty() {
-            return Ok(self.read_back());
+        if std::mem::take(&mut self.missed_something) {
+            if !self.settle.pending().is_empty() {
+                return Ok(self.read_back());
+            }
+            if let Some(finding) = self.settle.asked_back().cloned() {
+                return Ok(vec![self.ask_back(&finding)]);
+            }
         }
         self.hear_second()?;
         let answer = self.grammar().readback.answer.clone();
         let confirmed = match self.settle.confirm() {
             Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),
+            Step::TakeBack(taken_back) => return self.take_back(&taken_back),
             Step::Ask(open) => {
                 // What is said next answers this, whatever was dictated after it.
                 self.interpreter.follow(&Reading {

@@ -1,0 +1,129 @@
+//! `couchside search`: findings in the record, by what they say.
+
+use clap::Args;
+use jiff::civil::Date;
+
+use super::{output, print_json};
+use crate::error::{Error, Result};
+use crate::finding::Finding;
+use crate::record::{Comparison, Hit, Measure, Record, Wanted};
+use crate::review::{fields, query};
+
+/// Finds recorded findings: `couchside search 'right hip internal rotation passive < 30 painful'`
+#[derive(Args)]
+pub struct Search {
+    /// What to look for, as you would dictate it; numbers with < > = or "at least"; words that are no part of a finding
+    /// are looked for in what was heard and noted, phrases in quotation marks as they stand
+    #[arg(required = true)]
+    query: Vec<String>,
+    /// Of this client only
+    #[arg(long, value_name = "CODE")]
+    client: Option<String>,
+    /// From this date on, such as 2026-01-31
+    #[arg(long, value_name = "DATE")]
+    from: Option<Date>,
+    /// Up to this date
+    #[arg(long, value_name = "DATE")]
+    to: Option<Date>,
+    /// Which page of the answer
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..))]
+    page: u32,
+    /// Print every finding as a JSON object, one per line
+    #[arg(long)]
+    json: bool,
+}
+
+/// Findings on a page.
+const PAGE: usize = 20;
+
+impl Search {
+    /// Runs the command.
+    pub fn run(self) -> Result<()> {
+        let grammar = super::grammar::in_use()?;
+        let date = |date: Option<Date>| date.map(|date| date.to_string());
+        let wanted = Wanted {
+            client: self.client,
+            from: date(self.from),
+            to: date(self.to),
+            ..query(&grammar, &self.query.join(" "))
+        };
+        if wanted.fields.is_empty() && wanted.limits.is_empty() && wanted.texts.is_empty() {
+            return Err(Error::Usage(
+                "there is nothing to look for in these words; name what was examined or found, or a word that was said"
+                    .into(),
+            ));
+        }
+        let hits = Record::unlock()?.search(&wanted)?;
+        if self.json {
+            if !wanted.texts.is_empty() {
+                eprintln!("{}", left(&wanted));
+            }
+            return hits.iter().try_for_each(print_json);
+        }
+        output(&page(&wanted, &hits, self.page as usize))
+    }
+}
+
+fn page(wanted: &Wanted, hits: &[Hit], number: usize) -> String {
+    let mut text = understood(wanted);
+    if !wanted.texts.is_empty() {
+        text += &format!("{}\n", left(wanted));
+    }
+    let pages = hits.len().div_ceil(PAGE);
+    for hit in hits.iter().skip((number - 1) * PAGE).take(PAGE) {
+        let heard = hit.marked.replace(char::is_control, " ");
+        text += &format!("\n{}  {}  {}\n", hit.date, hit.client, fields(&hit.finding));
+        text += &format!("{:12}“{heard}” (number {})\n", "", hit.id);
+    }
+    text += &match (hits.len(), pages) {
+        (0, _) => "\nNothing was found.\n".to_string(),
+        (1, _) => "\nOne finding.\n".to_string(),
+        (count, 1) => format!("\n{count} findings.\n"),
+        (count, _) if number > pages => {
+            format!("\n{count} findings on {pages} pages; there is no page {number}.\n")
+        }
+        (count, _) => format!("\n{count} findings, page {number} of {pages}; --page N shows another.\n"),
+    };
+    text
+}
+
+fn understood(wanted: &Wanted) -> String {
+    let finding = serde_json::Value::Object(wanted.fields.clone());
+    let mut finding = match finding {
+        serde_json::Value::Object(mut fields) => {
+            fields.entry("kind").or_insert("movement".into());
+            serde_json::from_value::<Finding>(fields.into()).ok()
+        }
+        _ => None,
+    };
+    if wanted.fields.is_empty() {
+        finding = None;
+    }
+    let limits = wanted.limits.iter().map(|limit| {
+        let is = match limit.is {
+            Comparison::Below => "below",
+            Comparison::AtMost => "at most",
+            Comparison::Equal => "exactly",
+            Comparison::AtLeast => "at least",
+            Comparison::Above => "above",
+        };
+        let of = match limit.of {
+            Measure::Degrees => "degrees",
+            Measure::Score => "score of pain",
+            Measure::Grade => "grade of strength",
+            Measure::Girth => "girth in centimetres",
+            Measure::Difference => "degrees between left and right",
+        };
+        format!("{of} {is} {}", limit.value)
+    });
+    let parts: Vec<String> = finding.iter().map(fields).chain(limits).collect();
+    match parts.is_empty() {
+        true => String::new(),
+        false => format!("Looked for:  {}\n", parts.join("; ")),
+    }
+}
+
+fn left(wanted: &Wanted) -> String {
+    let quoted: Vec<String> = wanted.texts.iter().map(|text| format!("“{text}”")).collect();
+    format!("As text:     {}", quoted.join(", "))
+}

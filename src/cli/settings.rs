@@ -1,0 +1,60 @@
+//! `couchside settings`: how the program listens and answers.
+
+use clap::Args;
+
+use super::output;
+use crate::error::{Error, Result};
+use crate::record;
+use crate::settings::{ABOUT, Settings};
+
+/// Shows how couchside listens and answers, or changes it
+#[derive(Args)]
+pub struct SettingsArgs {
+    /// What to change
+    name: Option<String>,
+    /// What it is to be
+    #[arg(requires = "name", allow_hyphen_values = true)]
+    value: Option<String>,
+    /// As it is usually
+    #[arg(long, requires = "name", conflicts_with = "value")]
+    usual: bool,
+}
+
+/// Runs `couchside settings …`.
+pub fn run(args: &SettingsArgs) -> Result<()> {
+    let home = record::home()?;
+    let settings = Settings::load(&home)?;
+    let Some(name) = &args.name else {
+        return output(&page(&settings, &Settings::place(&home).display().to_string()));
+    };
+    if args.value.is_some() || args.usual {
+        let settings = settings.set(name, args.value.as_deref()).map_err(Error::Usage)?;
+        settings.save(&home)?;
+        return output(&line(&settings, name));
+    }
+    if settings.get(name).is_none() {
+        // The same words as for a change.
+        settings.set(name, None).map_err(Error::Usage)?;
+        return Ok(());
+    }
+    output(&line(&settings, name))
+}
+
+fn page(settings: &Settings, place: &str) -> String {
+    let mut page = String::new();
+    for (name, may_be, does) in ABOUT {
+        page += &line(settings, name);
+        page += &format!("    {may_be}: {does}\n");
+    }
+    page + &format!(
+        "\nTo change one: couchside settings NAME VALUE, or --usual instead of the value. Kept in\n    {place}\n"
+    )
+}
+
+fn line(settings: &Settings, name: &str) -> String {
+    let value = settings.get(name).flatten();
+    format!(
+        "{name:16}{}\n",
+        value.as_deref().unwrap_or("as the system has it")
+    )
+}

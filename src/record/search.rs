@@ -1,0 +1,231 @@
+//! Findings that were recorded, found by their fields, their numbers and their words.
+
+use rusqlite::{Row, params};
+use serde::Serialize;
+use serde_json::Value;
+
+use super::project::from_json;
+use super::{Record, RecordError};
+use crate::finding::{Finding, Side};
+
+/// What findings must be like; all of it holds.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted {
+    /// Fields and their values, as in the published JSON; a list must hold these among others.
+    pub fields: serde_json::Map<String, Value>,
+    pub limits: Vec<Limit>,
+    /// Words and phrases of what was heard or noted; words count in every form and as beginnings.
+    pub texts: Vec<String>,
+    /// A client's code.
+    pub client: Option<String>,
+    /// Local dates of the visit, ISO 8601; both are within.
+    pub from: Option<String>,
+    pub to: Option<String>,
+}
+
+/// A number that must be below, above or at a value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limit {
+    pub of: Measure,
+    pub is: Comparison,
+    pub value: f64,
+}
+
+/// What number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// The end of the range, in degrees.
+    Degrees,
+    /// Pain, 0 to 10.
+    Score,
+    /// Strength, 0 to 5; a plus is a third more, a minus a third less.
+    Grade,
+    /// In centimetres.
+    Girth,
+    /// Degrees between this side and the other, of the same movement in the same visit.
+    Difference,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Comparison {
+    Below,
+    AtMost,
+    Equal,
+    AtLeast,
+    Above,
+}
+
+/// A finding that was found. The serialised form is what `couchside search --json` prints.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Hit {
+    /// The client's code.
+    pub client: String,
+    /// Local date of the visit, ISO 8601.
+    pub date: String,
+    /// The finding's number in the record.
+    pub id: i64,
+    pub finding: Finding,
+    /// The words that it was read from.
+    pub heard: String,
+    /// The same with what was looked for as text between `[` and `]`.
+    pub marked: String,
+    /// When it was confirmed: UTC, RFC 3339.
+    pub at: String,
+}
+
+const COLUMNS: &str = "SELECT f.id, c.code, v.id, v.date, f.finding, f.heard, f.at";
+const JOINED: &str = "JOIN visits AS v ON v.id = f.visit JOIN clients AS c ON c.id = v.client
+     WHERE f.withdrawn IS NULL AND (?2 IS NULL OR c.code = ?2)
+       AND (?3 IS NULL OR v.date >= ?3) AND (?4 IS NULL OR v.date <= ?4)";
+
+impl Record {
+    /// Everything that is as wanted: what fits the words best first, else the latest first.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn search(&self, wanted: &Wanted) -> Result<Vec<Hit>, RecordError> {
+        // One reading transaction: the other side is of the same moment.
+        let tx = self.conn.unchecked_transaction()?;
+        let by_index = terms(wanted);
+        let sql = match by_index.is_empty() {
+            true => format!("{COLUMNS}, f.heard FROM findings AS f {JOINED} AND ?1 = '' ORDER BY f.at DESC, f.id DESC"),
+            false => format!(
+                "{COLUMNS}, highlight(findings_words, 0, '[', ']') FROM findings_words AS w JOIN findings AS f ON f.id = w.rowid
+                 {JOINED} AND findings_words MATCH ?1 ORDER BY {}",
+                if wanted.texts.is_empty() { "f.at DESC, f.id DESC" } else { "w.rank, f.at DESC, f.id DESC" }
+            ),
+        };
+        let mut statement = tx.prepare(&sql)?;
+        let mut rows = statement.query(params![by_index, wanted.client, wanted.from, wanted.to])?;
+        let mut hits = Vec::new();
+        while let Some(row) = rows.next()? {
+            let (visit, hit) = hit(row)?;
+            let value = serde_json::to_value(&hit.finding).unwrap_or_default();
+            let has_fields = wanted
+                .fields
+                .iter()
+                .all(|(name, asked)| value.get(name).is_some_and(|kept| holds(name, kept, asked)));
+            let mut within = has_fields;
+            for limit in wanted.limits.iter().filter(|_| has_fields) {
+                within &= self
+                    .measured(limit.of, visit, &hit.finding)?
+                    .is_some_and(|number| limit.allows(number));
+            }
+            if within {
+                hits.push(hit);
+            }
+        }
+        Ok(hits)
+    }
+
+    fn measured(&self, of: Measure, visit: i64, finding: &Finding) -> Result<Option<f64>, RecordError> {
+        let degrees = |finding: &Finding| finding.degrees.as_ref().map(|degrees| f64::from(degrees.to));
+        Ok(match of {
+            Measure::Degrees => degrees(finding),
+            Measure::Score => finding.pain.as_ref().and_then(|pain| pain.score).map(f64::from),
+            Measure::Grade => finding.strength.as_deref().and_then(grade),
+            Measure::Girth => finding.girth_cm,
+            Measure::Difference => {
+                let (Some(here), Some(side)) = (degrees(finding), finding.side.and_then(Side::opposite))
+                else {
+                    return Ok(None);
+                };
+                let sql =
+                    "SELECT finding FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id DESC";
+                let mut others = self.conn.prepare_cached(sql)?;
+                let mut rows = others.query([visit])?;
+                let mut there = None;
+                while let (None, Some(row)) = (there, rows.next()?) {
+                    let other = from_json(&row.get::<_, String>(0)?)?;
+                    let same = other.joint == finding.joint
+                        && other.movement == finding.movement
+                        && other.mode == finding.mode
+                        && other.side == Some(side);
+                    there = degrees(&other).filter(|_| same);
+                }
+                there.map(|there: f64| (here - there).abs())
+            }
+        })
+    }
+}
+
+impl Limit {
+    fn allows(&self, number: f64) -> bool {
+        match self.is {
+            Comparison::Below => number < self.value,
+            Comparison::AtMost => number <= self.value,
+            Comparison::Equal => number == self.value,
+            Comparison::AtLeast => number >= self.value,
+            Comparison::Above => number > self.value,
+        }
+    }
+}
+
+fn hit(row: &Row<'_>) -> Result<(i64, Hit), RecordError> {
+    Ok((
+        row.get(2)?,
+        Hit {
+            id: row.get(0)?,
+            client: row.get(1)?,
+            date: row.get(3)?,
+            finding: from_json(&row.get::<_, String>(4)?)?,
+            heard: row.get(5)?,
+            at: row.get(6)?,
+            marked: row.get(7)?,
+        },
+    ))
+}
+
+/// What the index must hold, in FTS5's language; it lets through no less than what is wanted.
+fn terms(wanted: &Wanted) -> String {
+    let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
+    let mut terms = Vec::new();
+    for (name, value) in &wanted.fields {
+        for text in strings(value) {
+            terms.push(match name.as_str() {
+                // A finding of both sides is one of each.
+                "side" => format!("finding : ({} OR {})", quoted(text), quoted(&of_both())),
+                _ => format!("finding : {}", quoted(text)),
+            });
+        }
+    }
+    terms.extend(wanted.texts.iter().map(|text| format!("{} *", quoted(text))));
+    terms.join(" AND ")
+}
+
+fn strings(value: &Value) -> Vec<&str> {
+    match value {
+        Value::String(text) => vec![text],
+        Value::Array(items) => items.iter().flat_map(strings).collect(),
+        Value::Object(fields) => fields.values().flat_map(strings).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Whether what was kept is what is asked for, or holds it among others.
+fn holds(name: &str, kept: &Value, asked: &Value) -> bool {
+    match (kept, asked) {
+        (Value::Object(kept), Value::Object(asked)) => asked
+            .iter()
+            .all(|(name, asked)| kept.get(name).is_some_and(|kept| holds(name, kept, asked))),
+        (Value::Array(kept), Value::Array(asked)) => asked.iter().all(|one| kept.contains(one)),
+        _ => kept == asked || (name == "side" && kept.as_str() == Some(&of_both())),
+    }
+}
+
+/// How a finding of both sides is written.
+fn of_both() -> String {
+    let both = serde_json::to_value(Side::Both).ok();
+    both.and_then(|both| both.as_str().map(str::to_owned))
+        .unwrap_or_default()
+}
+
+/// A grade of strength as a number.
+fn grade(grade: &str) -> Option<f64> {
+    let whole: f64 = grade.trim_end_matches(['+', '-']).parse().ok()?;
+    Some(match grade.chars().last() {
+        Some('+') => whole + 1.0 / 3.0,
+        Some('-') => whole - 1.0 / 3.0,
+        _ => whole,
+    })
+}

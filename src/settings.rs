@@ -1,0 +1,181 @@
+//! What a therapist has chosen: `settings.toml` in the folder of the record.
+
+use std::fs::DirBuilder;
+use std::os::unix::fs::DirBuilderExt;
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use crate::own_file::{OwnFileError, read, write};
+use crate::readback::Answers;
+
+/// The file's name, in the folder of the record.
+const FILE: &str = "settings.toml";
+/// What it is in a message.
+const WHAT: &str = "the settings";
+/// What somebody who opens the file should know.
+const HEAD: &str = "\
+# How couchside listens and answers. `couchside settings` says what each line may be; a line that is taken out is as usual.
+
+";
+
+/// The choices. What is absent is as usual.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Settings {
+    pub answers: Answers,
+    /// How loud tones are at their loudest, in dB of full scale, [`LEVELS_DB`].
+    pub tone_level: f32,
+    /// How many seconds of a held contraction are counted, [`COUNTED_S`].
+    pub count: u32,
+    /// As `couchside devices` lists them; the system's own choice if absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub microphone: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub loudspeaker: Option<String>,
+    /// The program that speaks, by name or place; espeak-ng if absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub speech_program: Option<String>,
+}
+
+/// From hardly to be heard, to as loud as can be.
+pub const LEVELS_DB: std::ops::RangeInclusive<f32> = -60.0..=0.0;
+/// One to thirty seconds.
+pub const COUNTED_S: std::ops::RangeInclusive<u32> = 1..=30;
+
+impl Default for Settings {
+    /// Tones as loud as quiet talk; three seconds, as manual muscle testing is commonly held (common practice, no source).
+    fn default() -> Settings {
+        Settings {
+            answers: Answers::Sentences,
+            tone_level: -18.0,
+            count: 3,
+            microphone: None,
+            loudspeaker: None,
+            speech_program: None,
+        }
+    }
+}
+
+/// A setting's name, what it may be, and what it does.
+pub const ABOUT: [(&str, &str, &str); 6] = [
+    (
+        "answers",
+        "sentences, brief or tones",
+        "sentences: everything is spoken. brief: findings and questions in sentences, all else by tones. \
+         tones: findings are only shown on the screen",
+    ),
+    (
+        "tone-level",
+        "-60 to 0",
+        "how loud tones are, in decibels; 0 is loudest",
+    ),
+    (
+        "count",
+        "1 to 30",
+        "how many seconds of a held contraction are counted",
+    ),
+    (
+        "microphone",
+        "a name",
+        "the microphone, as `couchside devices` lists it",
+    ),
+    (
+        "loudspeaker",
+        "a name",
+        "the loudspeaker, as `couchside devices` lists it",
+    ),
+    ("speech-program", "a name or a place", "the program that speaks"),
+];
+
+impl Settings {
+    /// Where they are kept; `home` is the folder of the record.
+    pub fn place(home: &Path) -> PathBuf {
+        home.join(FILE)
+    }
+
+    /// What was chosen so far.
+    ///
+    /// # Errors
+    /// The file can't be read, or there is a slip in it.
+    pub fn load(home: &Path) -> Result<Settings, OwnFileError> {
+        let settings: Settings = read(&Settings::place(home), WHAT)?;
+        settings.checked().map_err(|why| OwnFileError::Slip {
+            what: WHAT,
+            path: Settings::place(home),
+            line: 1,
+            why,
+        })
+    }
+
+    /// Keeps them.
+    ///
+    /// # Errors
+    /// The file can't be written.
+    pub fn save(&self, home: &Path) -> Result<(), OwnFileError> {
+        let path = Settings::place(home);
+        // They may be chosen before there is a record.
+        let made = DirBuilder::new().recursive(true).mode(0o700).create(home);
+        made.map_err(|source| OwnFileError::File {
+            what: WHAT,
+            path: path.clone(),
+            doing: "written",
+            source,
+        })?;
+        write(&path, WHAT, HEAD, self)
+    }
+
+    /// The value of a setting in words; `None` if there is no such setting. `Some(None)`: nothing was chosen.
+    pub fn get(&self, name: &str) -> Option<Option<String>> {
+        Some(match name {
+            "answers" => Some(format!("{:?}", self.answers).to_lowercase()),
+            "tone-level" => Some(self.tone_level.to_string()),
+            "count" => Some(self.count.to_string()),
+            "microphone" => self.microphone.clone(),
+            "loudspeaker" => self.loudspeaker.clone(),
+            "speech-program" => self.speech_program.clone(),
+            _ => return None,
+        })
+    }
+
+    /// Chooses a value; `None`: as usual. The error says what is wrong with it.
+    pub fn set(mut self, name: &str, value: Option<&str>) -> Result<Settings, String> {
+        let usual = Settings::default();
+        let (_, may_be, _) = ABOUT.iter().find(|(known, ..)| *known == name).ok_or_else(|| {
+            let names: Vec<&str> = ABOUT.iter().map(|(name, ..)| *name).collect();
+            format!("there is no setting “{name}”; there are {}", names.join(", "))
+        })?;
+        let wrong = || format!("{name} may be {may_be}, not “{}”", value.unwrap_or_default());
+        let text = value.map(str::to_string);
+        match name {
+            "answers" => {
+                self.answers = match value {
+                    None => usual.answers,
+                    Some("sentences") => Answers::Sentences,
+                    Some("brief") => Answers::Brief,
+                    Some("tones") => Answers::Tones,
+                    Some(_) => return Err(wrong()),
+                }
+            }
+            "tone-level" => {
+                let level = value.map_or(Ok(usual.tone_level), str::parse);
+                self.tone_level = level.map_err(|_| wrong())?;
+            }
+            "count" => self.count = value.map_or(Ok(usual.count), str::parse).map_err(|_| wrong())?,
+            "microphone" => self.microphone = text,
+            "loudspeaker" => self.loudspeaker = text,
+            _ => self.speech_program = text,
+        }
+        self.checked().map_err(|_| wrong())
+    }
+
+    fn checked(self) -> Result<Settings, String> {
+        if !LEVELS_DB.contains(&self.tone_level) {
+            return Err(format!("tone_level may be -60 to 0, not {}", self.tone_level));
+        }
+        if !COUNTED_S.contains(&self.count) {
+            return Err(format!("count may be 1 to 30, not {}", self.count));
+        }
+        Ok(self)
+    }
+}
