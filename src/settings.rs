@@ -62,7 +62,7 @@ pub const ABOUT: [(&str, &str, &str); 6] = [
     (
         "answers",
         "sentences, brief or tones",
-        "sentences: everything is spoken. brief: findings and questions in sentences, all else by tones. \
+        "sentences: everything is spoken; brief: findings and questions in sentences, all else by tones; \
          tones: findings are only shown on the screen",
     ),
     (

@@ -44,10 +44,10 @@ fn page(settings: &Settings, place: &str) -> String {
     let mut page = String::new();
     for (name, may_be, does) in ABOUT {
         page += &line(settings, name);
-        page += &format!("    {may_be}: {does}\n");
+        page += &format!("    may be {may_be}\n    {does}\n\n");
     }
     page + &format!(
-        "\nTo change one: couchside settings NAME VALUE, or --usual instead of the value. Kept in\n    {place}\n"
+        "To change one: couchside settings NAME VALUE, or --usual instead of the value. Kept in\n    {place}\n"
     )
 }
 

@@ -53,7 +53,7 @@ pub enum Step {
     /// Something must be said first: the first unsettled proposal. Nothing was confirmed.
     Ask(Box<Proposal>),
     /// A recorded finding is to be taken back.
-    TakeBack(TakenBack),
+    TakeBack(Box<TakenBack>),
     /// There is nothing to confirm.
     NothingPending,
 }
@@ -103,7 +103,7 @@ impl Settle {
         }
         if self.pending.is_empty() {
             if let Some(taken_back) = self.asked_back.take() {
-                return Step::TakeBack(taken_back);
+                return Step::TakeBack(Box::new(taken_back));
             }
             return Step::NothingPending;
         }

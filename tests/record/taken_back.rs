@@ -10,7 +10,7 @@ fn taken_back(id: i64, finding: &Finding) -> TakenBack {
     let mut settle = Settle::default();
     settle.ask_back(id, finding.clone());
     match settle.confirm() {
-        Step::TakeBack(taken_back) => taken_back,
+        Step::TakeBack(taken_back) => *taken_back,
         other => panic!("not taken back: {other:?}"),
     }
 }
