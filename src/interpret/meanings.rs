@@ -1,11 +1,11 @@
 //! Words that can mean two things mean what leaves nothing open: every choice is read, and the best is taken.
 
-use crate::finding::Finding;
+use crate::finding::{Doubt, Finding, Side};
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 use super::resolve::{self, Resolved};
-use super::{Interpreter, split};
+use super::{Interpreter, in_words, split};
 
 impl Interpreter {
     pub(super) fn findings(&self, parts: &[Part], words: &[String]) -> Result<Resolved, String> {
@@ -22,6 +22,9 @@ impl Interpreter {
             if better {
                 best = found;
             }
+        }
+        if let (Some(side), Ok(best)) = (side_between(parts), &mut best) {
+            doubt_side(&mut best.findings, side, self.context.side);
         }
         best
     }
@@ -40,6 +43,43 @@ impl Interpreter {
         }
         Ok(all)
     }
+}
+
+/// "Thigh thrust positive left Gaenslen negative": the first side that is said stands between the results of one thing and the
+/// name of the next, and may belong to either.
+fn side_between(parts: &[Part]) -> Option<Side> {
+    let at = parts.iter().position(|part| part.slot() == Slot::Side)?;
+    let Some(Fill::Side(side @ (Side::Left | Side::Right))) = parts[at].fill else {
+        return None;
+    };
+    let named = parts[..at].iter().filter(|part| part.slot().is_subject()).count();
+    let found = at > 0 && parts[at - 1].slot().is_result();
+    // A comma tells to which.
+    let next = parts
+        .get(at + 1)
+        .is_some_and(|part| part.slot().is_subject() && !part.marked);
+    (named == 1 && found && next && !parts[at].marked).then_some(side)
+}
+
+/// The first finding is of `said` or of the side that carries over: that is asked.
+fn doubt_side(findings: &mut [Finding], said: Side, carried: Option<Side>) {
+    let (Some(carried), [first, _, ..]) = (carried, findings) else {
+        return;
+    };
+    let other = if first.side == Some(said) { carried } else { said };
+    let Some(mine) = first.side.filter(|mine| *mine != other) else {
+        return;
+    };
+    let word = |side: Side| {
+        serde_json::to_value(side)
+            .map(|value| in_words(&value))
+            .unwrap_or_default()
+    };
+    first.doubts.push(Doubt {
+        field: "side".into(),
+        said: word(mine),
+        or: vec![word(other)],
+    });
 }
 
 /// How much is left open.
