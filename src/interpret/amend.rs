@@ -1,13 +1,13 @@
 //! Words that change the finding before instead of making a new one: a correction, an answer to a question.
 
-use crate::finding::{Finding, Kind, Side};
+use crate::finding::{Doubt, Finding, Kind, Side};
 use crate::grammar::Grammar;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::apply::{Surroundings, apply_all};
 use super::cover::Part;
 use super::finish::finish;
-use super::number::decide_number;
+use super::number::{DEGREES, STRENGTH, decide_number};
 use super::subject;
 
 /// The finding with the places that `parts` name replaced. The error says why that can't be.
@@ -85,12 +85,12 @@ fn stands_alone(finding: &Finding, part: &Part) -> bool {
 
 /// Puts `parts` over what was there. What is said anew is no longer in doubt.
 fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<(), String> {
-    for part in parts {
-        settle(finding, part.slot());
-    }
+    let in_doubt = |doubt: &Doubt| doubt.field == DEGREES || doubt.field == STRENGTH;
+    let number_in_doubt = finding.doubts.iter().any(in_doubt);
     let (named, found): (Vec<Part>, Vec<Part>) =
         parts.iter().cloned().partition(|part| part.slot().is_context());
     let mode = finding.mode;
+    named.iter().for_each(|part| settle(finding, part.slot()));
     put_in(grammar, finding, &named)?;
     if named.iter().any(|part| part.fill == Some(Fill::OtherSide)) {
         finding.side = finding.side.and_then(Side::opposite);
@@ -100,6 +100,11 @@ fn change(grammar: &Grammar, finding: &mut Finding, parts: &[Part]) -> Result<()
     }
     if finding.mode != mode {
         decide_number(finding);
+    }
+    found.iter().for_each(|part| settle(finding, part.slot()));
+    // A bare number said again says no more than before of what it is.
+    if number_in_doubt && found.iter().any(|part| part.fill == Some(Fill::Number)) {
+        (finding.degrees, finding.strength) = (None, None);
     }
     apply_all(&unplaced(grammar), finding, &found)?;
     finish(grammar, finding)
