@@ -1,10 +1,12 @@
 //! `couchside record`: making the encrypted record and checking it.
 
+use std::path::{Path, PathBuf};
+
 use clap::Subcommand;
 
 use crate::cli::output;
 use crate::error::Result;
-use crate::record::{self, Ask, Passphrase, Record, RecordError};
+use crate::record::{self, Ask, Passphrase, Record, RecordError, Verified};
 
 #[derive(Subcommand)]
 pub enum RecordCommand {
@@ -12,6 +14,16 @@ pub enum RecordCommand {
     New,
     /// Checks that the record is as it was written
     Verify,
+    /// Copies the whole record into a file, encrypted as it is, and checks the copy
+    Backup {
+        /// The file to make; it must not be there
+        file: PathBuf,
+    },
+    /// Makes a copy the record of this computer, where there is none
+    Restore {
+        /// The copy
+        file: PathBuf,
+    },
 }
 
 /// Runs `couchside record …`.
@@ -19,6 +31,8 @@ pub fn run(command: &RecordCommand) -> Result<()> {
     match command {
         RecordCommand::New => new(),
         RecordCommand::Verify => verify(),
+        RecordCommand::Backup { file } => backup(file),
+        RecordCommand::Restore { file } => restore(file),
     }
 }
 
@@ -38,8 +52,40 @@ fn new() -> Result<()> {
 
 fn verify() -> Result<()> {
     let whole = Record::unlock()?.verify()?;
+    output(&format!("The record is whole.\n{}", held(&whole)))
+}
+
+fn backup(file: &Path) -> Result<()> {
+    let home = record::home()?;
+    // Nobody should be asked for the passphrase of a record that is not there.
+    if !Record::exists(&home) {
+        return Err(RecordError::NoRecord(home).into());
+    }
+    let passphrase = Passphrase::obtain(Ask::Once)?;
+    let whole = Record::open(&home, &passphrase)?.back_up(file, &passphrase)?;
     output(&format!(
-        "The record is whole.\nClients: {}. Visits: {}. Findings: {}. Entries in its history: {}.\n",
-        whole.clients, whole.visits, whole.findings, whole.acts
+        "The copy {} is whole. The same passphrase opens it.\n{}",
+        file.display(),
+        held(&whole)
     ))
+}
+
+fn restore(file: &Path) -> Result<()> {
+    let home = record::home()?;
+    if Record::exists(&home) {
+        return Err(RecordError::RecordExists(home).into());
+    }
+    let whole = Record::restore(file, &home, &Passphrase::obtain(Ask::Once)?)?;
+    output(&format!(
+        "The record is in {} again, and whole.\n{}",
+        home.display(),
+        held(&whole)
+    ))
+}
+
+fn held(whole: &Verified) -> String {
+    format!(
+        "Clients: {}. Visits: {}. Findings: {}. Entries in its history: {}.\n",
+        whole.clients, whole.visits, whole.findings, whole.acts
+    )
 }

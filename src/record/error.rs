@@ -37,6 +37,15 @@ pub enum RecordError {
         "there is a record in {0} already, and it is left as it is; name another folder in COUCHSIDE_HOME"
     )]
     RecordExists(PathBuf),
+    /// A copy never takes the place of another file.
+    #[error("there is a file {0} already, and it is left as it is; give the copy another name")]
+    CopyExists(PathBuf),
+    /// There is no copy under this name.
+    #[error("there is no file {0}; check the name of the copy")]
+    NoCopy(PathBuf),
+    /// The copy cannot be written, or what is copied not be read.
+    #[error("could not write the copy {path}: {source}; check the place and its free space")]
+    Copy { path: PathBuf, source: std::io::Error },
     /// The folder cannot be made or written in.
     #[error(
         "could not keep a record in {path}: {source}; choose a folder that you may write in with COUCHSIDE_HOME"

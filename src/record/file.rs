@@ -35,11 +35,7 @@ pub(super) fn create(
     if path.exists() {
         return Err(RecordError::RecordExists(home.to_owned()));
     }
-    DirBuilder::new()
-        .recursive(true)
-        .mode(0o700)
-        .create(home)
-        .map_err(folder)?;
+    make_folder(home).map_err(folder)?;
     // The temporary file is readable by its owner alone from its first moment.
     let making = tempfile::Builder::new()
         .prefix(".record-")
@@ -61,21 +57,31 @@ pub(super) fn create(
         .map_err(folder)
 }
 
+/// Makes the folder `home` if need be, for its owner alone.
+pub(super) fn make_folder(home: &Path) -> io::Result<()> {
+    DirBuilder::new().recursive(true).mode(0o700).create(home)
+}
+
 /// Opens the record's file.
 pub(super) fn open(home: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
     let path = path(home);
     if !path.exists() {
         return Err(RecordError::NoRecord(home.to_owned()));
     }
-    if is_plaintext(&path) {
-        return Err(RecordError::NotEncrypted(path));
+    open_file(&path, passphrase)
+}
+
+/// Opens a record's file, whatever it is called.
+pub(super) fn open_file(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
+    if is_plaintext(path) {
+        return Err(RecordError::NotEncrypted(path.to_owned()));
     }
-    connect(&path, passphrase)
+    connect(path, passphrase)
 }
 
 /// Takes the folder's permissions away from everyone but its owner; a folder that is shared on purpose, which
 /// the sticky bit tells, stays as it is.
-fn close_to_others(home: &Path) -> io::Result<()> {
+pub(super) fn close_to_others(home: &Path) -> io::Result<()> {
     let mode = fs::metadata(home)?.permissions().mode();
     if mode & 0o077 == 0 || mode & 0o1000 != 0 {
         return Ok(());

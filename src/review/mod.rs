@@ -2,8 +2,10 @@
 
 mod case_table;
 mod fields;
+mod history;
 mod query;
 
 pub use case_table::case_table;
 pub use fields::fields;
+pub use history::history_text;
 pub use query::query;

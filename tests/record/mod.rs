@@ -1,8 +1,10 @@
 //! The record: what it keeps, what it refuses, and that nobody else can read it.
 
 mod commands;
+mod copies;
 mod crash;
 mod damage;
+mod history;
 mod keeps;
 mod model;
 mod old;

@@ -1,0 +1,136 @@
+//! What was done for a client, act by act, as it stands in the record for ever.
+
+use std::collections::{HashMap, HashSet};
+
+use serde::Serialize;
+
+use super::act::{Deed, Target};
+use super::{Record, RecordError, chain, client};
+use crate::finding::Finding;
+
+/// One act. The serialised form is what `couchside show --history --json` prints.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Done {
+    /// When: UTC, RFC 3339.
+    pub at: String,
+    pub what: What,
+    /// The number of the recorded finding that it is about, where it is about one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub id: Option<i64>,
+    /// What it was then, or became.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<Finding>,
+    /// The words that it was read from, or corrected with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heard: Option<String>,
+}
+
+/// What was done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum What {
+    Added,
+    Opened,
+    Proposed,
+    Corrected,
+    Disregarded,
+    Recorded,
+    Withdrawn,
+    Closed,
+}
+
+/// What the acts so far say of one client.
+#[derive(Default)]
+struct So {
+    visits: HashSet<i64>,
+    /// By their numbers.
+    proposals: HashMap<i64, Finding>,
+    findings: HashMap<i64, Finding>,
+}
+
+impl Record {
+    /// Everything that was done for a client, in order.
+    ///
+    /// # Errors
+    /// No client has this code, or the record is damaged or cannot be read.
+    pub fn history(&self, client_code: &str) -> Result<Vec<Done>, RecordError> {
+        let tx = self.conn.unchecked_transaction()?;
+        let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
+        let (mut so, mut history) = (So::default(), Vec::new());
+        chain::walk(&tx, |act| {
+            if let Some((what, id, finding, heard)) = so.take(client, &act.deed) {
+                history.push(Done {
+                    at: act.at.clone(),
+                    what,
+                    id,
+                    finding,
+                    heard,
+                });
+            }
+            Ok(())
+        })?;
+        Ok(history)
+    }
+}
+
+type Told = (What, Option<i64>, Option<Finding>, Option<String>);
+
+impl So {
+    /// What an act did for the client; `None` if it is about somebody else.
+    fn take(&mut self, wanted: i64, deed: &Deed) -> Option<Told> {
+        match deed {
+            Deed::RecordMade { .. } => None,
+            Deed::ClientAdded { client, .. } => {
+                (*client == wanted).then_some((What::Added, None, None, None))
+            }
+            Deed::VisitOpened { visit, client, .. } => {
+                (*client == wanted && self.visits.insert(*visit)).then_some((What::Opened, None, None, None))
+            }
+            Deed::VisitClosed { visit } => {
+                self.visits
+                    .contains(visit)
+                    .then_some((What::Closed, None, None, None))
+            }
+            Deed::Proposed {
+                proposal,
+                visit,
+                finding,
+                heard,
+                ..
+            } => self.visits.contains(visit).then(|| {
+                self.proposals.insert(*proposal, finding.clone());
+                (What::Proposed, None, Some(finding.clone()), Some(heard.clone()))
+            }),
+            Deed::Disregarded { proposal } => {
+                let finding = self.proposals.remove(proposal)?;
+                Some((What::Disregarded, None, Some(finding), None))
+            }
+            Deed::Confirmed {
+                id,
+                proposal,
+                finding,
+                ..
+            } => {
+                self.proposals.remove(proposal)?;
+                self.findings.insert(*id, finding.clone());
+                Some((What::Recorded, Some(*id), Some(finding.clone()), None))
+            }
+            Deed::Corrected {
+                target,
+                finding,
+                heard,
+            } => {
+                let (known, id) = match target {
+                    Target::Proposal { proposal } => (self.proposals.get_mut(proposal)?, None),
+                    Target::Finding { id, .. } => (self.findings.get_mut(id)?, Some(*id)),
+                };
+                *known = finding.clone();
+                Some((What::Corrected, id, Some(finding.clone()), Some(heard.clone())))
+            }
+            Deed::Withdrawn { id } => {
+                let finding = self.findings.remove(id)?;
+                Some((What::Withdrawn, Some(*id), Some(finding), None))
+            }
+        }
+    }
+}

@@ -1,0 +1,48 @@
+//! What was done for a client, for reading.
+
+use super::fields::{fields, plain, word_of};
+use crate::record::{Done, What};
+
+/// A line for each act, with the day before the first of each.
+pub fn history_text(client: &str, history: &[Done]) -> String {
+    let mut text = format!("Client {client}: everything that was done, oldest first\n");
+    let mut day = String::new();
+    for done in history {
+        let (date, time) = local(&done.at);
+        if date != day {
+            text += &format!("\n{date}\n");
+            day = date;
+        }
+        let what = match done.what {
+            What::Added => "client added".into(),
+            What::Opened => "visit opened".into(),
+            What::Closed => "visit closed".into(),
+            What::Withdrawn => "taken back".into(),
+            what => word_of(what),
+        };
+        let mut about = done.finding.as_ref().map(fields).unwrap_or_default();
+        if let Some(id) = done.id {
+            about += &format!(" (number {id})");
+        }
+        if let Some(heard) = &done.heard {
+            about += &format!(" from “{}”", plain(heard));
+        }
+        text += format!("  {time}  {what:13}{about}").trim_end();
+        text.push('\n');
+    }
+    text
+}
+
+/// Day and time where the computer stands; as it is kept if it cannot be read.
+fn local(at: &str) -> (String, String) {
+    match at.parse::<jiff::Timestamp>() {
+        Ok(at) => {
+            let here = at.to_zoned_datetime(jiff::tz::TimeZone::system());
+            (
+                here.strftime("%-d %B %Y").to_string(),
+                here.strftime("%H:%M:%S").to_string(),
+            )
+        }
+        Err(_) => (plain(at), String::new()),
+    }
+}
