@@ -18,6 +18,14 @@ pub enum Kind {
     Note,
 }
 
+/// A value as the published JSON writes it, of those that are written as a word.
+pub fn word_of(value: impl Serialize) -> String {
+    serde_json::to_value(value)
+        .ok()
+        .and_then(|value| value.as_str().map(str::to_owned))
+        .unwrap_or_default()
+}
+
 /// Which side of the body.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

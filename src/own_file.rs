@@ -1,6 +1,8 @@
 //! A text file of the therapist's own in the folder of the record: read with its slips named, written whole or not at all.
 
+use std::fs::DirBuilder;
 use std::io::Write;
+use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 use serde::Serialize;
@@ -33,6 +35,14 @@ pub enum OwnFileError {
         line: usize,
         why: String,
     },
+}
+
+/// Makes the folder `home` if need be, for its owner alone.
+///
+/// # Errors
+/// It can't be made.
+pub fn make_folder(home: &Path) -> std::io::Result<()> {
+    DirBuilder::new().recursive(true).mode(0o700).create(home)
 }
 
 /// Reads a TOML file; what is usual if there is none.

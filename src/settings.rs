@@ -1,12 +1,11 @@
 //! What a therapist has chosen: `settings.toml` in the folder of the record.
 
-use std::fs::DirBuilder;
-use std::os::unix::fs::DirBuilderExt;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use crate::own_file::{OwnFileError, read, write};
+use crate::finding::word_of;
+use crate::own_file::{OwnFileError, make_folder, read, write};
 use crate::readback::Answers;
 
 /// The file's name, in the folder of the record.
@@ -115,8 +114,7 @@ impl Settings {
     pub fn save(&self, home: &Path) -> Result<(), OwnFileError> {
         let path = Settings::place(home);
         // They may be chosen before there is a record.
-        let made = DirBuilder::new().recursive(true).mode(0o700).create(home);
-        made.map_err(|source| OwnFileError::File {
+        make_folder(home).map_err(|source| OwnFileError::File {
             what: WHAT,
             path: path.clone(),
             doing: "written",
@@ -125,37 +123,29 @@ impl Settings {
         write(&path, WHAT, HEAD, self)
     }
 
-    /// The value of a setting in words; `None` if there is no such setting. `Some(None)`: nothing was chosen.
-    pub fn get(&self, name: &str) -> Option<Option<String>> {
-        Some(match name {
-            "answers" => Some(format!("{:?}", self.answers).to_lowercase()),
+    /// The value of a setting in words; `None` if nothing was chosen. The error says that there is no such setting.
+    pub fn get(&self, name: &str) -> Result<Option<String>, String> {
+        may_be(name)?;
+        Ok(match name {
+            "answers" => Some(word_of(self.answers)),
             "tone-level" => Some(self.tone_level.to_string()),
             "count" => Some(self.count.to_string()),
             "microphone" => self.microphone.clone(),
             "loudspeaker" => self.loudspeaker.clone(),
-            "speech-program" => self.speech_program.clone(),
-            _ => return None,
+            _ => self.speech_program.clone(),
         })
     }
 
     /// Chooses a value; `None`: as usual. The error says what is wrong with it.
     pub fn set(mut self, name: &str, value: Option<&str>) -> Result<Settings, String> {
         let usual = Settings::default();
-        let (_, may_be, _) = ABOUT.iter().find(|(known, ..)| *known == name).ok_or_else(|| {
-            let names: Vec<&str> = ABOUT.iter().map(|(name, ..)| *name).collect();
-            format!("there is no setting “{name}”; there are {}", names.join(", "))
-        })?;
+        let may_be = may_be(name)?;
         let wrong = || format!("{name} may be {may_be}, not “{}”", value.unwrap_or_default());
         let text = value.map(str::to_string);
         match name {
             "answers" => {
-                self.answers = match value {
-                    None => usual.answers,
-                    Some("sentences") => Answers::Sentences,
-                    Some("brief") => Answers::Brief,
-                    Some("tones") => Answers::Tones,
-                    Some(_) => return Err(wrong()),
-                }
+                let answers = value.map_or(Ok(usual.answers), |value| serde_json::from_value(value.into()));
+                self.answers = answers.map_err(|_| wrong())?;
             }
             "tone-level" => {
                 let level = value.map_or(Ok(usual.tone_level), str::parse);
@@ -178,4 +168,13 @@ impl Settings {
         }
         Ok(self)
     }
+}
+
+/// What a setting may be. The error says that there is none of that name.
+fn may_be(name: &str) -> Result<&'static str, String> {
+    let known = ABOUT.iter().find(|(known, ..)| *known == name);
+    known.map(|(_, may_be, _)| *may_be).ok_or_else(|| {
+        let names: Vec<&str> = ABOUT.iter().map(|(name, ..)| *name).collect();
+        format!("there is no setting “{name}”; there are {}", names.join(", "))
+    })
 }

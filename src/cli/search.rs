@@ -5,7 +5,6 @@ use jiff::civil::Date;
 
 use super::{output, print_json};
 use crate::error::{Error, Result};
-use crate::finding::Finding;
 use crate::record::{Comparison, Hit, Measure, Record, Wanted};
 use crate::review::{fields, query};
 
@@ -47,7 +46,7 @@ impl Search {
             to: date(self.to),
             ..query(&grammar, &self.query.join(" "))
         };
-        if wanted.fields.is_empty() && wanted.limits.is_empty() && wanted.texts.is_empty() {
+        if wanted.finding.is_none() && wanted.limits.is_empty() && wanted.texts.is_empty() {
             return Err(Error::Usage(
                 "there is nothing to look for in these words; name what was examined or found, or a word that was said"
                     .into(),
@@ -88,17 +87,6 @@ fn page(wanted: &Wanted, hits: &[Hit], number: usize) -> String {
 }
 
 fn understood(wanted: &Wanted) -> String {
-    let finding = serde_json::Value::Object(wanted.fields.clone());
-    let mut finding = match finding {
-        serde_json::Value::Object(mut fields) => {
-            fields.entry("kind").or_insert("movement".into());
-            serde_json::from_value::<Finding>(fields.into()).ok()
-        }
-        _ => None,
-    };
-    if wanted.fields.is_empty() {
-        finding = None;
-    }
     let limits = wanted.limits.iter().map(|limit| {
         let is = match limit.is {
             Comparison::Below => "below",
@@ -116,7 +104,7 @@ fn understood(wanted: &Wanted) -> String {
         };
         format!("{of} {is} {}", limit.value)
     });
-    let parts: Vec<String> = finding.iter().map(fields).chain(limits).collect();
+    let parts: Vec<String> = wanted.finding.iter().map(fields).chain(limits).collect();
     match parts.is_empty() {
         true => String::new(),
         false => format!("Looked for:  {}\n", parts.join("; ")),

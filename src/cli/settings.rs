@@ -23,27 +23,22 @@ pub struct SettingsArgs {
 /// Runs `couchside settings …`.
 pub fn run(args: &SettingsArgs) -> Result<()> {
     let home = record::home()?;
-    let settings = Settings::load(&home)?;
+    let mut settings = Settings::load(&home)?;
     let Some(name) = &args.name else {
         return output(&page(&settings, &Settings::place(&home).display().to_string()));
     };
     if args.value.is_some() || args.usual {
-        let settings = settings.set(name, args.value.as_deref()).map_err(Error::Usage)?;
+        settings = settings.set(name, args.value.as_deref()).map_err(Error::Usage)?;
         settings.save(&home)?;
-        return output(&line(&settings, name));
     }
-    if settings.get(name).is_none() {
-        // The same words as for a change.
-        settings.set(name, None).map_err(Error::Usage)?;
-        return Ok(());
-    }
-    output(&line(&settings, name))
+    let value = settings.get(name).map_err(Error::Usage)?;
+    output(&line(name, value))
 }
 
 fn page(settings: &Settings, place: &str) -> String {
     let mut page = String::new();
     for (name, may_be, does) in ABOUT {
-        page += &line(settings, name);
+        page += &line(name, settings.get(name).unwrap_or_default());
         page += &format!("    may be {may_be}\n    {does}\n\n");
     }
     page + &format!(
@@ -51,8 +46,7 @@ fn page(settings: &Settings, place: &str) -> String {
     )
 }
 
-fn line(settings: &Settings, name: &str) -> String {
-    let value = settings.get(name).flatten();
+fn line(name: &str, value: Option<String>) -> String {
     format!(
         "{name:16}{}\n",
         value.as_deref().unwrap_or("as the system has it")

@@ -1,11 +1,11 @@
 //! Words that can mean two things mean what leaves nothing open: every choice is read, and the best is taken.
 
-use crate::finding::{Doubt, Finding, Side};
+use crate::finding::{Finding, Side};
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::Part;
 use super::resolve::{self, Resolved};
-use super::{Interpreter, in_words, split};
+use super::{Interpreter, differ, split};
 
 impl Interpreter {
     pub(super) fn findings(&self, parts: &[Part], words: &[String]) -> Result<Resolved, String> {
@@ -67,19 +67,13 @@ fn doubt_side(findings: &mut [Finding], said: Side, carried: Option<Side>) {
         return;
     };
     let other = if first.side == Some(said) { carried } else { said };
-    let Some(mine) = first.side.filter(|mine| *mine != other) else {
-        return;
-    };
-    let word = |side: Side| {
-        serde_json::to_value(side)
-            .map(|value| in_words(&value))
-            .unwrap_or_default()
-    };
-    first.doubts.push(Doubt {
-        field: "side".into(),
-        said: word(mine),
-        or: vec![word(other)],
-    });
+    if first.side.is_some() {
+        let of_other = Finding {
+            side: Some(other),
+            ..first.clone()
+        };
+        differ(std::slice::from_mut(first), &[of_other]);
+    }
 }
 
 /// How much is left open.

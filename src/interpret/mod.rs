@@ -45,6 +45,19 @@ pub struct Reading {
     pub from: Option<Finding>,
 }
 
+impl Reading {
+    /// That of this one finding.
+    pub fn of(finding: Finding, amends: bool) -> Reading {
+        Reading {
+            outcome: Outcome::Finding {
+                findings: vec![finding],
+            },
+            amends,
+            from: None,
+        }
+    }
+}
+
 /// Reads one dictation, utterance by utterance.
 #[derive(Clone, Debug)]
 pub struct Interpreter {

@@ -9,6 +9,7 @@ use std::time::{Duration, Instant};
 use rusqlite::{Transaction, TransactionBehavior};
 
 use super::{Passphrase, Record, RecordError, Verified, file, schema};
+use crate::own_file::make_folder;
 
 /// How long a moment is waited for in which nothing is being written.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -42,7 +43,7 @@ impl Record {
             path: home.to_owned(),
             source,
         };
-        file::make_folder(home).map_err(folder)?;
+        make_folder(home).map_err(folder)?;
         let whole = copied(from, &file::path(home), passphrase)?;
         file::close_to_others(home).map_err(folder)?;
         Ok(whole)
@@ -78,14 +79,10 @@ fn copied(from: &Path, to: &Path, passphrase: &Passphrase) -> Result<Verified, R
     if to.exists() {
         return Err(RecordError::CopyExists(to.to_owned()));
     }
-    let folder = match to.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
     // Readable by its owner alone from its first moment.
     let mut making = tempfile::Builder::new()
         .prefix(".copy-")
-        .tempfile_in(folder)
+        .tempfile_in(file::folder_of(to))
         .map_err(failed)?;
     io::copy(&mut File::open(from).map_err(failed)?, making.as_file_mut()).map_err(failed)?;
     making.as_file().sync_all().map_err(failed)?;
@@ -95,15 +92,9 @@ fn copied(from: &Path, to: &Path, passphrase: &Passphrase) -> Result<Verified, R
     let copy = Record { conn };
     let whole = copy.verify()?;
     copy.conn.close().map_err(|(_, error)| error)?;
-    making
-        .persist_noclobber(to)
-        .map_err(|error| match error.error.kind() {
-            io::ErrorKind::AlreadyExists => RecordError::CopyExists(to.to_owned()),
-            _ => failed(error.error),
-        })?;
-    // The name, too, must outlast a power cut.
-    File::open(folder)
-        .and_then(|folder| folder.sync_all())
-        .map_err(failed)?;
+    file::take_name(making, to).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => RecordError::CopyExists(to.to_owned()),
+        _ => failed(error),
+    })?;
     Ok(whole)
 }

@@ -1,14 +1,16 @@
 //! The record's file: made for its owner alone, and never opened without encryption.
 
-use std::fs::{self, DirBuilder, File, Permissions};
+use std::fs::{self, File, Permissions};
 use std::io;
-use std::os::unix::fs::{DirBuilderExt, PermissionsExt};
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rusqlite::{Connection, ErrorCode, OpenFlags};
+use tempfile::NamedTempFile;
 
 use super::{Passphrase, RecordError};
+use crate::own_file::make_folder;
 
 /// How long another program may hold the record before that is reported.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -45,21 +47,24 @@ pub(super) fn create(
 
     let conn = fill(connect(making.path(), passphrase)?)?;
     conn.close().map_err(|(_, error)| error)?;
-    making
-        .persist_noclobber(&path)
-        .map_err(|error| match error.error.kind() {
-            io::ErrorKind::AlreadyExists => RecordError::RecordExists(home.to_owned()),
-            _ => folder(error.error),
-        })?;
-    // The name, too, must outlast a power cut.
-    File::open(home)
-        .and_then(|folder| folder.sync_all())
-        .map_err(folder)
+    take_name(making, &path).map_err(|error| match error.kind() {
+        io::ErrorKind::AlreadyExists => RecordError::RecordExists(home.to_owned()),
+        _ => folder(error),
+    })
 }
 
-/// Makes the folder `home` if need be, for its owner alone.
-pub(super) fn make_folder(home: &Path) -> io::Result<()> {
-    DirBuilder::new().recursive(true).mode(0o700).create(home)
+/// Gives a file that is complete its name, which must be free. The name, too, outlasts a power cut.
+pub(super) fn take_name(making: NamedTempFile, path: &Path) -> io::Result<()> {
+    making.persist_noclobber(path).map_err(|error| error.error)?;
+    File::open(folder_of(path))?.sync_all()
+}
+
+/// The folder that a file is in.
+pub(super) fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
 }
 
 /// Opens the record's file.

@@ -2,17 +2,18 @@
 
 use rusqlite::{Row, params};
 use serde::Serialize;
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 use super::project::from_json;
 use super::{Record, RecordError};
-use crate::finding::{Finding, Side};
+use crate::finding::{Finding, Kind, Side, word_of};
 
 /// What findings must be like; all of it holds.
 #[derive(Clone, Debug, Default)]
 pub struct Wanted {
-    /// Fields and their values, as in the published JSON; a list must hold these among others.
-    pub fields: serde_json::Map<String, Value>,
+    /// What is set in it must be the same, and a list hold these among others; the kind counts only where it is another than that
+    /// of a movement.
+    pub finding: Option<Finding>,
     pub limits: Vec<Limit>,
     /// Words and phrases of what was heard or noted; words count in every form and as beginnings.
     pub texts: Vec<String>,
@@ -86,7 +87,8 @@ impl Record {
     pub fn search(&self, wanted: &Wanted) -> Result<Vec<Hit>, RecordError> {
         // One reading transaction: the other side is of the same moment.
         let tx = self.conn.unchecked_transaction()?;
-        let by_index = terms(wanted);
+        let fields = fields(wanted.finding.as_ref());
+        let by_index = terms(&fields, &wanted.texts);
         let sql = match by_index.is_empty() {
             true => format!("{COLUMNS}, f.heard FROM findings AS f {JOINED} AND ?1 = '' ORDER BY f.at DESC, f.id DESC"),
             false => format!(
@@ -101,8 +103,7 @@ impl Record {
         while let Some(row) = rows.next()? {
             let (visit, hit) = hit(row)?;
             let value = serde_json::to_value(&hit.finding).unwrap_or_default();
-            let has_fields = wanted
-                .fields
+            let has_fields = fields
                 .iter()
                 .all(|(name, asked)| value.get(name).is_some_and(|kept| holds(name, kept, asked)));
             let mut within = has_fields;
@@ -176,20 +177,31 @@ fn hit(row: &Row<'_>) -> Result<(i64, Hit), RecordError> {
     ))
 }
 
+fn fields(finding: Option<&Finding>) -> Map<String, Value> {
+    let value = finding.and_then(|finding| serde_json::to_value(finding).ok());
+    let Some(Value::Object(mut fields)) = value else {
+        return Map::new();
+    };
+    if finding.is_some_and(|finding| finding.kind == Kind::Movement) {
+        fields.remove("kind");
+    }
+    fields
+}
+
 /// What the index must hold, in FTS5's language; it lets through no less than what is wanted.
-fn terms(wanted: &Wanted) -> String {
+fn terms(fields: &Map<String, Value>, texts: &[String]) -> String {
     let quoted = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
     let mut terms = Vec::new();
-    for (name, value) in &wanted.fields {
+    for (name, value) in fields {
         for text in strings(value) {
             terms.push(match name.as_str() {
                 // A finding of both sides is one of each.
-                "side" => format!("finding : ({} OR {})", quoted(text), quoted(&of_both())),
+                "side" => format!("finding : ({} OR {})", quoted(text), quoted(&word_of(Side::Both))),
                 _ => format!("finding : {}", quoted(text)),
             });
         }
     }
-    terms.extend(wanted.texts.iter().map(|text| format!("{} *", quoted(text))));
+    terms.extend(texts.iter().map(|text| format!("{} *", quoted(text))));
     terms.join(" AND ")
 }
 
@@ -209,15 +221,8 @@ fn holds(name: &str, kept: &Value, asked: &Value) -> bool {
             .iter()
             .all(|(name, asked)| kept.get(name).is_some_and(|kept| holds(name, kept, asked))),
         (Value::Array(kept), Value::Array(asked)) => asked.iter().all(|one| kept.contains(one)),
-        _ => kept == asked || (name == "side" && kept.as_str() == Some(&of_both())),
+        _ => kept == asked || (name == "side" && *kept == word_of(Side::Both)),
     }
-}
-
-/// How a finding of both sides is written.
-fn of_both() -> String {
-    let both = serde_json::to_value(Side::Both).ok();
-    both.and_then(|both| both.as_str().map(str::to_owned))
-        .unwrap_or_default()
 }
 
 /// A grade of strength as a number.

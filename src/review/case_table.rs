@@ -1,7 +1,7 @@
 //! A client's case drawn for reading: visit by visit, joint by joint, left beside right.
 
-use super::fields::{degrees, pain, plain, word_of};
-use crate::finding::{Finding, Kind, Side};
+use super::fields::{degrees, pain, plain};
+use crate::finding::{Finding, Kind, Side, word_of};
 use crate::record::{Case, Visit};
 
 /// The columns under each side.

@@ -1,6 +1,6 @@
 //! A finding's fields as short text, for a line or a cell.
 
-use crate::finding::{Degrees, Finding, Pain};
+use crate::finding::{Degrees, Finding, Pain, word_of};
 
 /// The finding in one line: what was examined, then what was found.
 pub fn fields(finding: &Finding) -> String {
@@ -69,14 +69,6 @@ pub(super) fn pain(pain: &Pain) -> String {
             .map(|arc| format!("arc {}° to {}°", arc.from, arc.to)),
     );
     parts.join(", ")
-}
-
-/// A field's value as the published JSON writes it.
-pub(super) fn word_of(value: impl serde::Serialize) -> String {
-    serde_json::to_value(value)
-        .ok()
-        .and_then(|value| value.as_str().map(str::to_owned))
-        .unwrap_or_default()
 }
 
 /// Dictated text could hold what a terminal takes for a command; it is shown as a space.

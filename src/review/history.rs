@@ -1,6 +1,7 @@
 //! What was done for a client, for reading.
 
-use super::fields::{fields, plain, word_of};
+use super::fields::{fields, plain};
+use crate::finding::word_of;
 use crate::record::{Done, What};
 
 /// A line for each act, with the day before the first of each.

@@ -3,9 +3,8 @@
 use std::sync::LazyLock;
 
 use regex::Regex;
-use serde_json::{Map, Value};
 
-use crate::finding::Kind;
+use crate::finding::{Finding, Kind};
 use crate::grammar::Grammar;
 use crate::interpret::sought;
 use crate::record::{Comparison, Limit, Measure, Wanted};
@@ -38,16 +37,8 @@ pub fn query(grammar: &Grammar, text: &str) -> Wanted {
     let mut texts: Vec<String> = phrases.filter(|phrase| !phrase.is_empty()).collect();
     let sought = sought(grammar, &PHRASE.replace_all(&rest, " "));
     texts.extend(sought.words);
-    let mut fields = match serde_json::to_value(&sought.finding) {
-        Ok(Value::Object(fields)) => fields,
-        _ => Map::new(),
-    };
-    // The kind says something only where another than that of a movement was named.
-    if sought.finding.kind == Kind::Movement {
-        fields.remove("kind");
-    }
     Wanted {
-        fields,
+        finding: (sought.finding != Finding::new(Kind::Movement)).then_some(sought.finding),
         limits,
         texts,
         ..Wanted::default()

@@ -44,12 +44,7 @@ impl Visit {
         let mut interpreter = Interpreter::new(grammar);
         let mut settle = Settle::default();
         for proposal in record.pending(id)? {
-            let findings = vec![proposal.finding.clone()];
-            interpreter.follow(&Reading {
-                outcome: Outcome::Finding { findings },
-                amends: false,
-                from: None,
-            });
+            interpreter.follow(&Reading::of(proposal.finding.clone(), false));
             settle.propose(proposal);
         }
         Ok(Visit {

@@ -2,7 +2,7 @@
 
 use crate::error::Result;
 use crate::event::Event;
-use crate::finding::{Control, Finding, Outcome};
+use crate::finding::{Control, Finding};
 use crate::interpret::{Reading, Understood};
 use crate::readback::{Proposal, Step, clause, question, sentence};
 
@@ -113,13 +113,7 @@ impl Visit {
             Step::TakeBack(taken_back) => return self.take_back(&taken_back),
             Step::Ask(open) => {
                 // What is said next answers this, whatever was dictated after it.
-                self.interpreter.follow(&Reading {
-                    outcome: Outcome::Finding {
-                        findings: vec![open.finding.clone()],
-                    },
-                    amends: true,
-                    from: None,
-                });
+                self.interpreter.follow(&Reading::of(open.finding.clone(), true));
                 let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
                 let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
                 return Ok(vec![

@@ -2,7 +2,7 @@
 
 use crate::error::Result;
 use crate::event::Event;
-use crate::finding::{Finding, Outcome};
+use crate::finding::Finding;
 use crate::interpret::Reading;
 use crate::readback::{TakenBack, clause};
 use crate::record::Kept;
@@ -45,13 +45,7 @@ impl Visit {
         // What comes next leans on what was recorded before it.
         self.interpreter.forget();
         if let Some(before) = self.recorded_last()? {
-            self.interpreter.follow(&Reading {
-                outcome: Outcome::Finding {
-                    findings: vec![before.finding],
-                },
-                amends: false,
-                from: None,
-            });
+            self.interpreter.follow(&Reading::of(before.finding, false));
         }
         let withdrawn = Event::Withdrawn {
             id: taken_back.id(),
