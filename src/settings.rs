@@ -1,8 +1,10 @@
 //! What a therapist has chosen: `settings.toml` in the folder of the record.
 
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
-use serde::{Deserialize, Serialize};
+use serde::de::Error;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::finding::word_of;
 use crate::own_file::{OwnFileError, make_folder, read, write};
@@ -24,8 +26,10 @@ const HEAD: &str = "\
 pub struct Settings {
     pub answers: Answers,
     /// How loud tones are at their loudest, in dB of full scale, [`LEVELS_DB`].
+    #[serde(deserialize_with = "level")]
     pub tone_level: f32,
     /// How many seconds of a held contraction are counted, [`COUNTED_S`].
+    #[serde(deserialize_with = "counted")]
     pub count: u32,
     /// As `couchside devices` lists them; the system's own choice if absent.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -38,9 +42,9 @@ pub struct Settings {
 }
 
 /// From hardly to be heard, to as loud as can be.
-pub const LEVELS_DB: std::ops::RangeInclusive<f32> = -60.0..=0.0;
+pub const LEVELS_DB: RangeInclusive<f32> = -60.0..=0.0;
 /// One to thirty seconds.
-pub const COUNTED_S: std::ops::RangeInclusive<u32> = 1..=30;
+pub const COUNTED_S: RangeInclusive<u32> = 1..=30;
 
 impl Default for Settings {
     /// Tones as loud as quiet talk; three seconds, as manual muscle testing is commonly held (common practice, no source).
@@ -98,13 +102,7 @@ impl Settings {
     /// # Errors
     /// The file can't be read, or there is a slip in it.
     pub fn load(home: &Path) -> Result<Settings, OwnFileError> {
-        let settings: Settings = read(&Settings::place(home), WHAT)?;
-        settings.checked().map_err(|why| OwnFileError::Slip {
-            what: WHAT,
-            path: Settings::place(home),
-            line: 1,
-            why,
-        })
+        read(&Settings::place(home), WHAT)
     }
 
     /// Keeps them.
@@ -148,26 +146,36 @@ impl Settings {
                 self.answers = answers.map_err(|_| wrong())?;
             }
             "tone-level" => {
-                let level = value.map_or(Ok(usual.tone_level), str::parse);
-                self.tone_level = level.map_err(|_| wrong())?;
+                let level = value
+                    .map_or(Ok(usual.tone_level), str::parse)
+                    .map_err(|_| wrong())?;
+                self.tone_level = within(level, &LEVELS_DB).ok_or_else(wrong)?;
             }
-            "count" => self.count = value.map_or(Ok(usual.count), str::parse).map_err(|_| wrong())?,
+            "count" => {
+                let count = value.map_or(Ok(usual.count), str::parse).map_err(|_| wrong())?;
+                self.count = within(count, &COUNTED_S).ok_or_else(wrong)?;
+            }
             "microphone" => self.microphone = text,
             "loudspeaker" => self.loudspeaker = text,
             _ => self.speech_program = text,
         }
-        self.checked().map_err(|_| wrong())
-    }
-
-    fn checked(self) -> Result<Settings, String> {
-        if !LEVELS_DB.contains(&self.tone_level) {
-            return Err(format!("tone_level may be -60 to 0, not {}", self.tone_level));
-        }
-        if !COUNTED_S.contains(&self.count) {
-            return Err(format!("count may be 1 to 30, not {}", self.count));
-        }
         Ok(self)
     }
+}
+
+fn within<T: PartialOrd>(value: T, range: &RangeInclusive<T>) -> Option<T> {
+    range.contains(&value).then_some(value)
+}
+
+// Where the file is read, so that the line with the slip is known.
+fn level<'de, D: Deserializer<'de>>(from: D) -> Result<f32, D::Error> {
+    let value = f32::deserialize(from)?;
+    within(value, &LEVELS_DB).ok_or_else(|| Error::custom(format!("tone_level may be -60 to 0, not {value}")))
+}
+
+fn counted<'de, D: Deserializer<'de>>(from: D) -> Result<u32, D::Error> {
+    let value = u32::deserialize(from)?;
+    within(value, &COUNTED_S).ok_or_else(|| Error::custom(format!("count may be 1 to 30, not {value}")))
 }
 
 /// What a setting may be. The error says that there is none of that name.

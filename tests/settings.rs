@@ -129,6 +129,16 @@ fn a_slip_in_the_file_is_named() {
         ("answers = \"loud\"\n", 1, "unknown variant"),
         ("count = 3\nvolume = 3\n", 2, "unknown field"),
         ("count = 90\n", 1, "count may be 1 to 30, not 90"),
+        (
+            "# mine\n\ntone_level = 5\n",
+            3,
+            "tone_level may be -60 to 0, not 5",
+        ),
+        (
+            "answers = \"brief\"\ncount = 0\n",
+            2,
+            "count may be 1 to 30, not 0",
+        ),
         ("count = \n", 1, ""),
     ] {
         let home = tempdir().unwrap();

@@ -179,7 +179,8 @@ impl Room {
             let had_reason = voice.why_as_text().is_some();
             match sounded(voice, &self.settings, &sound) {
                 Ok(said) => {
-                    spoke |= said == Said::Aloud;
+                    // A tone holds no words: what comes in with it is listened to, so that nothing said then is lost.
+                    spoke |= said == Said::Aloud && !matches!(sound, Sound::Tone(_));
                     if let Some(why) = voice.why_as_text().filter(|_| !had_reason) {
                         self.show.hint(why)?;
                     }
@@ -199,11 +200,7 @@ fn sounded(
 ) -> std::result::Result<Said, VoiceError> {
     match sound {
         Sound::Sentence(text) => voice.say(text),
-        Sound::Tone(tone) => voice
-            .sound(&tone.sound(settings.tone_level))
-            .map(|()| Said::Aloud),
-        Sound::Count => voice
-            .sound(&count(settings.count, settings.tone_level))
-            .map(|()| Said::Aloud),
+        Sound::Tone(tone) => voice.sound(&tone.sound(settings.tone_level)),
+        Sound::Count => voice.sound(&count(settings.count, settings.tone_level)),
     }
 }

@@ -71,14 +71,16 @@ impl Voice {
     ///
     /// # Errors
     /// The loudspeaker failed at it.
-    pub fn sound(&mut self, samples: &[f32]) -> Result<(), VoiceError> {
+    pub fn sound(&mut self, samples: &[f32]) -> Result<Said, VoiceError> {
         match Loudspeaker::open(self.loudspeaker.as_deref()) {
-            Ok(loudspeaker) => Ok(loudspeaker.play(samples, SAMPLE_RATE)?),
+            Ok(loudspeaker) => loudspeaker.play(samples, SAMPLE_RATE)?,
             Err(error) => {
                 self.why_as_text = Some(error.to_string());
-                Ok(())
+                return Ok(Said::AsText);
             }
         }
+        self.why_as_text = None;
+        Ok(Said::Aloud)
     }
 
     /// Says the text and comes back when it has been heard. Where it cannot be spoken it is for the caller to print.

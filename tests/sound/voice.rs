@@ -5,7 +5,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::PathBuf;
 
 use couchside::hear::SAMPLE_RATE;
-use couchside::readback::{Said, Voice};
+use couchside::readback::{Said, Tone, Voice};
 use tempfile::TempDir;
 
 use super::made::rms;
@@ -117,4 +117,14 @@ fn a_program_that_misbehaves_is_named() {
         .map(|samples| samples.len())
         .unwrap_err();
     assert!(error.to_string().contains("could not be started"), "{error}");
+}
+
+/// Nothing was sounded, so that whoever listens need not throw away what came in meanwhile.
+#[test]
+fn a_tone_without_its_loudspeaker_is_not_taken_for_sounded() {
+    let mut voice = espeak().through(Some("no such loudspeaker".into()));
+    let said = voice.sound(&Tone::Recorded.sound(-18.0)).unwrap();
+    assert_eq!(said, Said::AsText);
+    let why = voice.why_as_text().unwrap();
+    assert!(why.contains("loudspeaker"), "{why}");
 }
