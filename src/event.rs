@@ -30,6 +30,8 @@ pub enum Event {
     Disregarded { id: i64, finding: Finding },
     /// A waiting proposal has a new value.
     Corrected { id: i64, finding: Finding },
+    /// Something about the room or the machine that the therapist must know.
+    Notice { text: String },
     /// Talk that is not dictation: nothing is done with it.
     Aside { heard: String, start_s: f64, end_s: f64 },
     /// It sounded like dictation but was not understood.

@@ -89,7 +89,7 @@ impl Scribe for Answers<'_> {
         &self.interpreter
     }
 
-    fn take(&mut self, heard: &Heard) -> Result<bool> {
+    fn take(&mut self, heard: &Heard) -> Result<()> {
         let reading = self.interpreter.choose(heard).reading;
         self.interpreter.follow(&reading);
         let kind = match &reading.outcome {
@@ -98,7 +98,7 @@ impl Scribe for Answers<'_> {
             _ => 2,
         };
         self.times[kind].extend(heard.answered_s.map(|seconds| seconds * 1000.0));
-        Ok(false)
+        Ok(())
     }
 }
 

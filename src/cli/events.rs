@@ -57,6 +57,7 @@ fn line(event: &Event) -> String {
             row("taken back", &format!("{} (number {id})", fields(finding)))
         }
         Event::Asked { question, .. } => row("asked", question),
+        Event::Notice { text } => format!("\n{}", row("notice", text)),
         Event::Said { text } => row("said", &format!("“{text}”")),
     }
 }

@@ -71,7 +71,7 @@ impl Scribe for Printer<'_> {
         &self.interpreter
     }
 
-    fn take(&mut self, heard: &Heard) -> Result<bool> {
+    fn take(&mut self, heard: &Heard) -> Result<()> {
         let understood = self.interpreter.choose(heard);
         self.interpreter.follow(&understood.reading);
         print_json(&Line {
@@ -83,7 +83,7 @@ impl Scribe for Printer<'_> {
             confidence: rounded(understood.confidence.into(), 1000.0),
             decode_ms: heard.took.as_millis() as u64,
         })?;
-        Ok(false)
+        Ok(())
     }
 }
 

@@ -189,7 +189,7 @@ impl Scribe for Hearing<'_> {
         &self.interpreter
     }
 
-    fn take(&mut self, heard: &Heard) -> Result<bool> {
+    fn take(&mut self, heard: &Heard) -> Result<()> {
         self.spoke
             .push(evidence(self.case, &self.interpreter, self.by_ear, heard));
         let understood = self.interpreter.choose(heard);
@@ -208,7 +208,7 @@ impl Scribe for Hearing<'_> {
             amends: understood.reading.amends,
             decode_ms: heard.took.as_secs_f64() * 1000.0,
         });
-        Ok(false)
+        Ok(())
     }
 }
 

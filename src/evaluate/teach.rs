@@ -59,17 +59,17 @@ impl Scribe for Pupil {
         &self.interpreter
     }
 
-    fn take(&mut self, heard: &Heard) -> Result<bool> {
+    fn take(&mut self, heard: &Heard) -> Result<()> {
         let understood = self.interpreter.choose(heard);
         self.interpreter.follow(&understood.reading);
         let Some(case) = self.case.take() else {
-            return Ok(false);
+            return Ok(());
         };
         let [truth] = case.utterances.as_slice() else {
-            return Ok(false);
+            return Ok(());
         };
         if truth.said.is_empty() || !matches!(truth.outcome, Outcome::Finding { .. }) {
-            return Ok(false);
+            return Ok(());
         }
         let outcome = &understood.reading.outcome;
         let meant = Claim::of([(&truth.outcome, false)]);
@@ -85,6 +85,6 @@ impl Scribe for Pupil {
             };
             self.learnt.learn(&self.grammar, &self.by_ear, &lesson);
         }
-        Ok(false)
+        Ok(())
     }
 }

@@ -77,6 +77,21 @@ pub struct Answers {
     pub waiting: String,
 }
 
+/// What the program tells of the room and the machine.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Notices {
+    pub microphone_gone: String,
+    pub microphone_back: String,
+    /// Hardly anything is heard.
+    pub faint: String,
+    /// It is so loud that it is cut off.
+    pub cut_off: String,
+    pub sound_lost: String,
+    /// The record can't be written.
+    pub not_written: String,
+}
+
 /// The shape of the file.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -85,6 +100,7 @@ pub struct ReadbackFile {
     pub finding: FindingWords,
     pub ask: BTreeMap<String, String>,
     pub answer: Answers,
+    pub notice: Notices,
 }
 
 /// Everything that the program can say.
@@ -95,6 +111,7 @@ pub struct Readback {
     /// The question for each missing field, and for a doubt.
     pub ask: BTreeMap<String, String>,
     pub answer: Answers,
+    pub notice: Notices,
     /// The longer wording of words that sound alike.
     pub told_apart: BTreeMap<String, String>,
 }
@@ -107,6 +124,7 @@ impl ReadbackFile {
             finding: self.finding,
             ask: self.ask,
             answer: self.answer,
+            notice: self.notice,
             told_apart,
         }
     }

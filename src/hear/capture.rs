@@ -11,6 +11,10 @@ use super::quiet::quietly;
 /// An open microphone. It listens until it is dropped.
 pub struct Microphone {
     intake: Intake,
+    /// The name that it was asked for by.
+    wanted: Option<String>,
+    /// Frames lost before it was opened again.
+    dropped: u64,
     /// Dropping the stream closes the device.
     _stream: cpal::Stream,
 }
@@ -21,6 +25,7 @@ impl Microphone {
     /// # Errors
     /// There is none, none of that name, or it cannot be opened.
     pub fn open(name: Option<&str>) -> Result<Self, SoundError> {
+        let wanted = name.map(str::to_string);
         quietly(|| {
             let device = devices::find_microphone(name)?;
             let name = devices::name_of(&device);
@@ -39,6 +44,8 @@ impl Microphone {
             stream.play().map_err(failed)?;
             Ok(Microphone {
                 intake,
+                wanted,
+                dropped: 0,
                 _stream: stream,
             })
         })
@@ -55,7 +62,20 @@ impl Microphone {
 
     /// How many of the device's frames were lost so far because they were not read in time.
     pub fn dropped(&self) -> u64 {
-        self.intake.dropped()
+        self.dropped + self.intake.dropped()
+    }
+
+    /// Opens it again after it was unplugged or failed: by the name that it was asked for by.
+    ///
+    /// # Errors
+    /// As for [`Microphone::open`].
+    pub fn reopen(&mut self) -> Result<(), SoundError> {
+        let again = Microphone::open(self.wanted.as_deref())?;
+        *self = Microphone {
+            dropped: self.dropped(),
+            ..again
+        };
+        Ok(())
     }
 }
 

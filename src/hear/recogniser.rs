@@ -29,6 +29,8 @@ pub struct Heard {
     pub sentences: Vec<Hypothesis>,
     /// Where the likeliest sentence is a control word, what the model writes freely of the same sound played slower; else `None`.
     pub again: Option<Transcript>,
+    /// The program spoke while it was said. Whoever takes in the sound knows.
+    pub over_voice: bool,
     /// The sound that it was heard in.
     pub utterance: Utterance,
     /// The probability, 0 to 1, that nobody speaks.
@@ -132,6 +134,7 @@ impl Recogniser {
             free,
             sentences,
             again,
+            over_voice: false,
             no_speech,
             model: self.model.clone(),
             took: began.elapsed(),

@@ -1,49 +1,174 @@
-//! Listens to a microphone until somebody stops it.
+//! Listens until somebody stops it or the sound is over, and answers.
 
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use super::listener::{Listener, Scribe};
+use super::session::{Notice, Session};
+use super::source::Source;
 use crate::error::Result;
-use crate::hear::SoundError;
+use crate::hear::{Ear, Heard, Level, LevelFault, SAMPLE_RATE, SoundError};
+use crate::readback::Sounding;
 
 /// How long to sleep when no sound has come in: 20 ms.
 const PIECE: Duration = Duration::from_millis(20);
+/// A microphone that delivers nothing for so long is not there any more, whatever the system says.
+const STALLED: Duration = Duration::from_secs(3);
+/// How often a microphone that is gone is looked for.
+const LOOK_AGAIN: Duration = Duration::from_secs(1);
 
-/// Takes in what `read` adds to a buffer, until `stop` is set or `read` fails. What was said before either is still
-/// heard and taken down.
+/// Takes in what comes from `source`, until `stop` is set or nothing more comes. What was said before is still heard and taken
+/// down, and the last answer is sounded to its end. A microphone that goes away is waited for.
 ///
 /// # Errors
-/// Those of `read`, once everything before has been taken down; those of the recogniser and of the scribe.
+/// Those of the recogniser and of the session.
 pub fn follow(
     listener: &mut Listener,
-    mut read: impl FnMut(&mut Vec<f32>) -> std::result::Result<usize, SoundError>,
+    source: &mut impl Source,
     stop: &AtomicBool,
-    scribe: &mut impl Scribe,
+    session: &mut Session<'_>,
 ) -> Result<()> {
+    let mut room = Room::new();
     let mut sound = Vec::new();
-    let mut fault = None;
+    let mut delivered = Instant::now();
     while !stop.load(Ordering::Relaxed) {
         sound.clear();
-        match read(&mut sound) {
-            Ok(0) => std::thread::sleep(PIECE),
-            Ok(_) => listener.push(&sound),
-            Err(error) => {
-                fault = Some(error);
-                break;
+        let sounding = session.sounding()?;
+        let read = source.read(&mut sound);
+        let stalled = source.hears_the_room() && delivered.elapsed() > STALLED;
+        match read {
+            Ok(None) => break,
+            Ok(Some(0)) if stalled => {
+                lost(listener, source, stop, session, None)?;
+                delivered = Instant::now();
+            }
+            Ok(Some(0)) => std::thread::sleep(PIECE),
+            Ok(Some(_)) => {
+                delivered = Instant::now();
+                room.take(&sound, sounding, source, listener, session)?;
+            }
+            Err(fault) => {
+                lost(listener, source, stop, session, Some(fault))?;
+                delivered = Instant::now();
             }
         }
-        while let Some(heard) = listener.next(scribe.interpreter())? {
-            if scribe.take(&heard)? {
-                // The program does not listen to itself: what came in while it spoke is thrown away. A fault stays
-                // said.
-                let _ = read(&mut sound);
-                listener.restart();
-                break;
-            }
+        while let Some(mut heard) = listener.next(session.interpreter())? {
+            heard.over_voice = room.spoke_during(&heard);
+            session.take(&heard)?;
         }
     }
-    listener.finish();
-    listener.hand_over(scribe)?;
-    fault.map_or(Ok(()), |error| Err(error.into()))
+    listener.flush(session)?;
+    while session.sounding()? != Sounding::Nothing && !stop.load(Ordering::Relaxed) {
+        std::thread::sleep(PIECE);
+    }
+    Ok(())
+}
+
+/// What is known of the sound so far.
+struct Room {
+    ear: Ear,
+    level: Level,
+    /// Samples that came in.
+    taken: usize,
+    /// Where in the sound the program spoke: from and to, in samples.
+    spoke: Vec<(usize, usize)>,
+    dropped: u64,
+    sounded: Vec<f32>,
+    clean: Vec<f32>,
+}
+
+/// Where the program spoke is forgotten after so many samples (a minute): no utterance is so long.
+const REMEMBERED: usize = 60 * SAMPLE_RATE as usize;
+
+impl Room {
+    fn new() -> Room {
+        Room {
+            ear: Ear::new(),
+            level: Level::default(),
+            taken: 0,
+            spoke: Vec::new(),
+            dropped: 0,
+            sounded: Vec::new(),
+            clean: Vec::new(),
+        }
+    }
+
+    fn take(
+        &mut self,
+        sound: &[f32],
+        sounding: Sounding,
+        source: &impl Source,
+        listener: &mut Listener,
+        session: &mut Session<'_>,
+    ) -> Result<()> {
+        let from = self.taken;
+        self.taken += sound.len();
+        if !source.hears_the_room() {
+            listener.push(sound);
+            return Ok(());
+        }
+        let speaks = sounding == Sounding::Words;
+        match self.spoke.last_mut() {
+            Some(last) if speaks && last.1 == from => last.1 = self.taken,
+            _ if speaks => self.spoke.push((from, self.taken)),
+            _ => {}
+        }
+        self.spoke.retain(|(_, to)| to + REMEMBERED > from);
+        self.sounded.clear();
+        self.clean.clear();
+        session.sounded(sound.len(), &mut self.sounded);
+        if self.ear.heed(sound, &self.sounded, speaks, &mut self.clean) {
+            session.spoken_over();
+        }
+        listener.push(&self.clean);
+        if sounding == Sounding::Nothing
+            && let Some(fault) = self.level.take(sound)
+        {
+            session.notice(match fault {
+                LevelFault::Faint => Notice::Faint,
+                LevelFault::CutOff => Notice::CutOff,
+            })?;
+        }
+        let dropped = source.dropped();
+        if dropped > self.dropped {
+            self.dropped = dropped;
+            session.notice(Notice::SoundLost)?;
+        }
+        Ok(())
+    }
+
+    /// Whether the program spoke while this was said.
+    fn spoke_during(&self, heard: &Heard) -> bool {
+        let samples = |seconds: f64| (seconds * f64::from(SAMPLE_RATE)) as usize;
+        let (from, to) = (samples(heard.start_s), samples(heard.end_s));
+        self.spoke.iter().any(|spoke| spoke.0 < to && from < spoke.1)
+    }
+}
+
+/// The microphone is gone: what was said before is taken down, that is told, and it is looked for until it is back.
+fn lost(
+    listener: &mut Listener,
+    source: &mut impl Source,
+    stop: &AtomicBool,
+    session: &mut Session<'_>,
+    fault: Option<SoundError>,
+) -> Result<()> {
+    listener.flush(session)?;
+    if let Some(fault) = fault {
+        session.hint(&fault.to_string())?;
+    }
+    session.notice(Notice::MicrophoneGone)?;
+    let mut looked = Instant::now();
+    while !stop.load(Ordering::Relaxed) {
+        session.sounding()?;
+        std::thread::sleep(PIECE);
+        if looked.elapsed() < LOOK_AGAIN {
+            continue;
+        }
+        looked = Instant::now();
+        if source.reopen().is_ok() {
+            return session.notice(Notice::MicrophoneBack);
+        }
+    }
+    Ok(())
 }

@@ -16,11 +16,11 @@ pub trait Scribe {
     /// Reads what is heard, with what was said before.
     fn interpreter(&self) -> &Interpreter;
 
-    /// Takes down an utterance. True if something was said aloud in answer.
+    /// Takes down an utterance.
     ///
     /// # Errors
     /// It could not be taken down.
-    fn take(&mut self, heard: &Heard) -> Result<bool>;
+    fn take(&mut self, heard: &Heard) -> Result<()>;
 }
 
 /// Sound in, what was heard out.
@@ -132,6 +132,17 @@ impl Listener {
         }
         self.finish();
         self.hand_over(scribe)
+    }
+
+    /// The sound breaks off here: hands over everything that was said, what was begun included. More may come.
+    ///
+    /// # Errors
+    /// Those of the recogniser and of the scribe.
+    pub fn flush(&mut self, scribe: &mut impl Scribe) -> Result<()> {
+        self.finish();
+        let done = self.hand_over(scribe);
+        self.over = false;
+        done
     }
 
     /// Hands over everything that has been heard.

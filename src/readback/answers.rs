@@ -37,6 +37,7 @@ impl Answers {
         let mut sounds = Vec::new();
         for event in events {
             match event {
+                Event::Notice { text } => sounds.extend([Sound::Tone(Tone::Notice), Sound::Sentence(text)]),
                 Event::Said { text } if *text == words.hold => sounds.push(Sound::Count),
                 Event::Said { text } => match tone(text, words).filter(|_| self != Answers::Sentences) {
                     Some(tone) => sounds.push(Sound::Tone(tone)),

@@ -1,7 +1,7 @@
 //! The loudspeaker.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, StreamTrait};
@@ -39,11 +39,11 @@ impl Loudspeaker {
         })
     }
 
-    /// Plays mono samples of `rate` per second and comes back when they have been heard.
+    /// Begins to play mono samples of `rate` per second.
     ///
     /// # Errors
-    /// The loudspeaker cannot be started, was unplugged, or stands still.
-    pub fn play(&self, samples: &[f32], rate: u32) -> Result<(), SoundError> {
+    /// The loudspeaker cannot be started.
+    pub fn begin(&self, samples: &[f32], rate: u32) -> Result<Playing, SoundError> {
         let samples = resample(samples, rate, self.config.sample_rate())?;
         let lasts = Duration::from_secs_f64(samples.len() as f64 / f64::from(self.config.sample_rate()));
         let (mut player, progress) = player(samples, self.config.channels());
@@ -63,10 +63,31 @@ impl Loudspeaker {
             stream.play().map(|()| stream)
         })
         .map_err(failed)?;
-        let result = progress.wait(lasts + PATIENCE);
-        drop(stream);
+        Ok(Playing {
+            progress,
+            limit: Instant::now() + lasts + PATIENCE,
+            name: self.name.clone(),
+            _stream: stream,
+        })
+    }
+}
+
+/// Sound that is being played. Dropped, it stops at once.
+pub struct Playing {
+    progress: Arc<Progress>,
+    limit: Instant,
+    name: String,
+    _stream: cpal::Stream,
+}
+
+impl Playing {
+    /// Whether all of it has been heard.
+    ///
+    /// # Errors
+    /// The loudspeaker was unplugged, or stands still.
+    pub fn is_over(&self) -> Result<bool, SoundError> {
         let (what, name) = (LOUDSPEAKER, self.name.clone());
-        result.map_err(|fault| match fault {
+        self.progress.is_over(self.limit).map_err(|fault| match fault {
             Fault::Unplugged => SoundError::Unplugged { what, name },
             Fault::Failed => SoundError::Failed { what, name },
         })
@@ -88,6 +109,8 @@ pub struct Progress {
     handed_over: AtomicBool,
     /// Microseconds from handing over the last sample to hearing it.
     buffered_us: AtomicU64,
+    /// When it was first seen that everything is handed over.
+    handed_over_at: OnceLock<Instant>,
     unplugged: AtomicBool,
     failed: AtomicBool,
 }
@@ -105,26 +128,24 @@ impl Progress {
         }
     }
 
-    /// Waits until everything has been heard, but not longer than `limit`.
+    /// Whether everything has been heard.
     ///
     /// # Errors
     /// A fault that was reported, or the limit passed.
-    pub fn wait(&self, limit: Duration) -> Result<(), Fault> {
-        let end = Instant::now() + limit;
-        loop {
-            if self.unplugged.load(Ordering::Acquire) {
-                return Err(Fault::Unplugged);
-            }
-            if self.failed.load(Ordering::Acquire) || Instant::now() > end {
-                return Err(Fault::Failed);
-            }
-            if self.handed_over.load(Ordering::Acquire) {
-                let buffered = Duration::from_micros(self.buffered_us.load(Ordering::Relaxed));
-                std::thread::sleep(buffered.min(LONGEST_BUFFER));
-                return Ok(());
-            }
-            std::thread::sleep(Duration::from_millis(5));
+    pub fn is_over(&self, limit: Instant) -> Result<bool, Fault> {
+        if self.unplugged.load(Ordering::Acquire) {
+            return Err(Fault::Unplugged);
         }
+        let now = Instant::now();
+        if self.failed.load(Ordering::Acquire) || now > limit {
+            return Err(Fault::Failed);
+        }
+        if !self.handed_over.load(Ordering::Acquire) {
+            return Ok(false);
+        }
+        let buffered = Duration::from_micros(self.buffered_us.load(Ordering::Relaxed));
+        let handed_over = *self.handed_over_at.get_or_init(|| now);
+        Ok(now >= handed_over + buffered.min(LONGEST_BUFFER))
     }
 }
 

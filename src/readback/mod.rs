@@ -3,6 +3,7 @@
 mod answers;
 mod compose;
 pub mod loudspeaker;
+mod mouth;
 mod settle;
 mod synthesis;
 mod tone;
@@ -10,7 +11,8 @@ mod voice;
 
 pub use answers::{Answers, Sound};
 pub use compose::{clause, question, sentence};
-pub use loudspeaker::Loudspeaker;
+pub use loudspeaker::{Loudspeaker, Playing};
+pub use mouth::{Mouth, Said, Sounding};
 pub use settle::{Confirmed, Proposal, Settle, Step, TakenBack};
 pub use tone::{Tone, count};
-pub use voice::{Said, Voice, VoiceError};
+pub use voice::{Voice, VoiceError};

@@ -16,8 +16,9 @@ pub(crate) const DEFAULT_PROGRAM: &str = "espeak-ng";
 /// Text from standard input, in UTF-8, sound to standard output, British English. Another program must take the
 /// same.
 const ARGUMENTS: [&str; 6] = ["--stdin", "--stdout", "-b", "1", "-v", "en-gb"];
-/// How long the program may take for one text. It takes tens of milliseconds.
-const PATIENCE: Duration = Duration::from_secs(20);
+/// How long the program may take for one text. It takes tens of milliseconds; what the microphone hears meanwhile is kept
+/// for four seconds.
+const PATIENCE: Duration = Duration::from_secs(3);
 /// The most that is taken from the program: about 25 minutes of speech.
 const MOST_BYTES: u64 = 64 << 20;
 

@@ -20,6 +20,8 @@ pub enum Tone {
     NotListening,
     /// It listens again.
     Listening,
+    /// Something must be known, whatever was chosen: words follow.
+    Notice,
 }
 
 /// A note: its pitch in hertz, how long it sounds, and how long it is quiet after it, both in milliseconds.
@@ -27,7 +29,7 @@ type Note = (f32, u32, u32);
 
 impl Tone {
     /// Every tone.
-    pub const ALL: [Tone; 7] = [
+    pub const ALL: [Tone; 8] = [
         Tone::Heard,
         Tone::Recorded,
         Tone::Dropped,
@@ -35,6 +37,7 @@ impl Tone {
         Tone::NotUnderstood,
         Tone::NotListening,
         Tone::Listening,
+        Tone::Notice,
     ];
 
     /// Its notes. All lie where a small loudspeaker sounds well and most hearing loss has not begun, 260 to 1,050 Hz.
@@ -54,6 +57,8 @@ impl Tone {
             Tone::NotListening => &[(523.0, 120, 0), (392.0, 120, 0), (262.0, 300, 0)],
             // Long and up.
             Tone::Listening => &[(262.0, 120, 0), (392.0, 120, 0), (523.0, 300, 0)],
+            // High and low in turn, as nothing else is.
+            Tone::Notice => &[(880.0, 90, 0), (587.0, 90, 0), (880.0, 90, 0), (587.0, 90, 120)],
         }
     }
 

@@ -1,8 +1,10 @@
 //! The voice that says findings back.
 
+use std::collections::VecDeque;
 use std::path::PathBuf;
 
-use super::Loudspeaker;
+use super::loudspeaker::{Loudspeaker, Playing};
+use super::mouth::{Mouth, Said, Sounding};
 use super::synthesis::{DEFAULT_PROGRAM, find_program, speak};
 use crate::hear::{SAMPLE_RATE, SoundError, resample};
 
@@ -19,20 +21,11 @@ pub enum VoiceError {
     Stopped { program: String },
     #[error("the speech program {program} gave something other than speech: {why}")]
     NotSpeech { program: String, why: String },
-    /// There is no speech program; see [`Voice::why_as_text`] for the sentence.
+    /// There is no speech program; see [`Mouth::why_as_text`] for the sentence.
     #[error("{0}")]
     NoProgram(String),
     #[error(transparent)]
     Sound(#[from] SoundError),
-}
-
-/// How a sentence reached the therapist.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Said {
-    /// It was spoken and has been heard.
-    Aloud,
-    /// It cannot be spoken here: the caller prints it. [`Voice::why_as_text`] says why.
-    AsText,
 }
 
 /// A speech program and a loudspeaker, or the reason why there is none.
@@ -43,6 +36,22 @@ pub struct Voice {
     why_as_text: Option<String>,
     /// The loudspeaker's name; `None`: the system's own choice.
     loudspeaker: Option<String>,
+    now: Option<Now>,
+    next: VecDeque<Clip>,
+}
+
+/// Something to be sounded: mono samples at [`SAMPLE_RATE`].
+struct Clip {
+    samples: Vec<f32>,
+    words: bool,
+}
+
+/// What is being sounded.
+struct Now {
+    playing: Playing,
+    clip: Clip,
+    /// How much of it has been told of, see [`Mouth::sounded`].
+    told: usize,
 }
 
 impl Voice {
@@ -57,6 +66,8 @@ impl Voice {
             program,
             why_as_text,
             loudspeaker: None,
+            now: None,
+            next: VecDeque::new(),
         }
     }
 
@@ -64,52 +75,6 @@ impl Voice {
     #[must_use]
     pub fn through(self, loudspeaker: Option<String>) -> Voice {
         Voice { loudspeaker, ..self }
-    }
-
-    /// Sounds mono samples at [`SAMPLE_RATE`] and comes back when they have been heard. Where there is no loudspeaker nothing is
-    /// sounded.
-    ///
-    /// # Errors
-    /// The loudspeaker failed at it.
-    pub fn sound(&mut self, samples: &[f32]) -> Result<Said, VoiceError> {
-        match Loudspeaker::open(self.loudspeaker.as_deref()) {
-            Ok(loudspeaker) => loudspeaker.play(samples, SAMPLE_RATE)?,
-            Err(error) => {
-                self.why_as_text = Some(error.to_string());
-                return Ok(Said::AsText);
-            }
-        }
-        self.why_as_text = None;
-        Ok(Said::Aloud)
-    }
-
-    /// Says the text and comes back when it has been heard. Where it cannot be spoken it is for the caller to print.
-    ///
-    /// # Errors
-    /// The speech program or the loudspeaker failed at it. The text has then not been heard.
-    pub fn say(&mut self, text: &str) -> Result<Said, VoiceError> {
-        let Some(program) = &self.program else {
-            return Ok(Said::AsText);
-        };
-        // Asked every time: a headset may be switched on in the middle of a visit.
-        let loudspeaker = match Loudspeaker::open(self.loudspeaker.as_deref()) {
-            Ok(loudspeaker) => loudspeaker,
-            Err(error) => {
-                self.why_as_text = Some(error.to_string());
-                return Ok(Said::AsText);
-            }
-        };
-        let speech = speak(program, text)?;
-        if !speech.samples.is_empty() {
-            loudspeaker.play(&speech.samples, speech.rate)?;
-        }
-        self.why_as_text = None;
-        Ok(Said::Aloud)
-    }
-
-    /// Why the last text could not be spoken, in one sentence; `None` when it was.
-    pub fn why_as_text(&self) -> Option<&str> {
-        self.why_as_text.as_deref()
     }
 
     /// The speech for the text as mono samples at [`SAMPLE_RATE`], without playing it. Empty for a text without
@@ -124,6 +89,85 @@ impl Voice {
             .ok_or_else(|| VoiceError::NoProgram(missing(&self.name)))?;
         let speech = speak(program, text)?;
         Ok(resample(&speech.samples, speech.rate, SAMPLE_RATE)?)
+    }
+}
+
+impl Voice {
+    fn begin(&mut self, clip: Clip) -> Result<Said, VoiceError> {
+        // Asked every time: a headset may be switched on in the middle of a visit.
+        let loudspeaker = match Loudspeaker::open(self.loudspeaker.as_deref()) {
+            Ok(loudspeaker) => loudspeaker,
+            Err(error) => {
+                self.why_as_text = Some(error.to_string());
+                return Ok(Said::AsText);
+            }
+        };
+        self.why_as_text = None;
+        if self.now.is_some() {
+            self.next.push_back(clip);
+        } else if !clip.samples.is_empty() {
+            let playing = loudspeaker.begin(&clip.samples, SAMPLE_RATE)?;
+            self.now = Some(Now {
+                playing,
+                clip,
+                told: 0,
+            });
+        }
+        Ok(Said::Aloud)
+    }
+}
+
+impl Mouth for Voice {
+    fn say(&mut self, text: &str) -> Result<Said, VoiceError> {
+        if self.program.is_none() {
+            return Ok(Said::AsText);
+        }
+        let samples = self.render(text)?;
+        self.begin(Clip { samples, words: true })
+    }
+
+    fn sound(&mut self, samples: &[f32]) -> Result<Said, VoiceError> {
+        let samples = samples.to_vec();
+        self.begin(Clip {
+            samples,
+            words: false,
+        })
+    }
+
+    fn go_on(&mut self) -> Result<Sounding, VoiceError> {
+        let over = self.now.as_ref().map_or(Ok(true), |now| now.playing.is_over());
+        if !matches!(over, Ok(false)) {
+            self.now = None;
+            over?;
+            if let Some(clip) = self.next.pop_front() {
+                self.begin(clip)?;
+            }
+        }
+        Ok(match &self.now {
+            None => Sounding::Nothing,
+            Some(now) if now.clip.words => Sounding::Words,
+            Some(_) => Sounding::Tones,
+        })
+    }
+
+    fn sounded(&mut self, count: usize, out: &mut Vec<f32>) {
+        let from = out.len();
+        if let Some(now) = &mut self.now {
+            let rest = &now.clip.samples[now.told..];
+            let told = rest.len().min(count);
+            out.extend_from_slice(&rest[..told]);
+            now.told += told;
+        }
+        out.resize(from + count, 0.0);
+    }
+
+    fn hush(&mut self) {
+        self.now.take_if(|now| now.clip.words);
+        self.next.retain(|clip| !clip.words);
+    }
+
+    fn why_as_text(&self) -> Option<&str> {
+        self.why_as_text.as_deref()
     }
 }
 

@@ -1,6 +1,8 @@
 //! Whole conversations, utterance by utterance, against the events that they must lead to.
 
-use super::{events, visit};
+use couchside::hear::Heard;
+
+use super::{events, heard, lines, visit};
 
 /// Each pair is an utterance and its events, one per line.
 fn check(conversation: &[(&str, &str)]) {
@@ -498,5 +500,44 @@ fn what_is_not_confirmed_to_be_taken_back_is_kept() {
             ],
         ]
         .concat(),
+    );
+}
+
+/// What is said while the program speaks never confirms, and what waits already is no news then: it may be the program's voice.
+#[test]
+fn what_is_heard_over_its_own_voice_confirms_nothing() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path());
+    let said = "right hip flexion active one ten";
+    events(&mut visit, said);
+    let over = |words: &str| Heard {
+        over_voice: true,
+        ..heard(words)
+    };
+    let mut take = |words: &str| lines(&visit.take(&over(words)).expect("the record can be written"));
+    assert_eq!(take(said), ["aside"]);
+    for _ in 0..3 {
+        assert_eq!(
+            take("confirm"),
+            ["heard", "said Waiting: right hip flexion, active, 110 degrees."]
+        );
+    }
+}
+
+#[test]
+fn what_was_cut_short_is_said_again_before_it_is_recorded() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path());
+    events(&mut visit, "right hip flexion active one ten");
+    visit.was_told();
+    events(&mut visit, "passive one twenty");
+    visit.was_cut_short();
+    let waiting =
+        "said Waiting: right hip flexion, active, 110 degrees; right hip flexion, passive, 120 degrees.";
+    assert_eq!(events(&mut visit, "confirm"), ["heard", waiting]);
+    visit.was_told();
+    assert_eq!(
+        events(&mut visit, "confirm").last().map(String::as_str),
+        Some("said Recorded.")
     );
 }

@@ -6,6 +6,7 @@ mod conversations;
 mod learning;
 mod listening;
 mod restart;
+mod room;
 mod second;
 mod standing;
 
@@ -67,6 +68,7 @@ fn heard(words: &str) -> Heard {
             end_s: 1.0,
             samples: Vec::new(),
         },
+        over_voice: false,
         no_speech: 0.0,
         sounds: 30,
         model: "tiny.en".into(),
@@ -90,6 +92,7 @@ fn lines(events: &[Event]) -> Vec<String> {
         Event::Withdrawn { finding, .. } => format!("taken back {}", couchside::review::fields(finding)),
         Event::Asked { question, .. } => format!("asked {question}"),
         Event::Said { text } => format!("said {text}"),
+        Event::Notice { text } => format!("notice {text}"),
         Event::Aside { .. } => "aside".to_string(),
         Event::Unclear { .. } => "unclear".to_string(),
     };

@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 use std::time::{Duration, Instant};
 
 use couchside::hear::{Microphone, SAMPLE_RATE};
-use couchside::readback::{Said, Voice};
+use couchside::readback::{Mouth, Said, Sounding, Voice};
 use tempfile::TempDir;
 
 use super::made::{rms, tone};
@@ -123,6 +123,9 @@ fn the_voice_is_played() {
 fn says_a_sentence() {
     let mut voice = Voice::find(None);
     assert_eq!(voice.say(SENTENCE).unwrap(), Said::Aloud);
+    while voice.go_on().unwrap() == Sounding::Words {
+        std::thread::sleep(Duration::from_millis(20));
+    }
     assert_eq!(voice.why_as_text(), None);
 }
 

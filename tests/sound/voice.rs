@@ -5,7 +5,7 @@ use std::os::unix::fs::PermissionsExt;
 use std::path::PathBuf;
 
 use couchside::hear::SAMPLE_RATE;
-use couchside::readback::{Said, Tone, Voice};
+use couchside::readback::{Mouth, Said, Tone, Voice};
 use tempfile::TempDir;
 
 use super::made::rms;

@@ -3,12 +3,13 @@
 mod obey;
 mod propose;
 mod take_back;
+mod told;
 
 use std::sync::Arc;
 
 use crate::error::Result;
 use crate::event::Event;
-use crate::finding::{Control, Outcome};
+use crate::finding::{Control, Finding, Outcome};
 use crate::grammar::Grammar;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
@@ -18,6 +19,7 @@ use crate::readback::{Proposal, Settle, clause};
 use crate::record::{Record, VisitId};
 
 use super::Second;
+use told::Told;
 
 /// One client's visit while it is dictated.
 pub struct Visit {
@@ -30,6 +32,7 @@ pub struct Visit {
     standing_by: bool,
     /// Something was said since the last read-back that was not understood: it may have been a correction.
     missed_something: bool,
+    told: Told,
     second: Option<Second>,
     lessons: Option<Lessons>,
     not_learnt: Option<OwnFileError>,
@@ -56,6 +59,7 @@ impl Visit {
             model: model.to_string(),
             standing_by: false,
             missed_something: false,
+            told: Told::default(),
             second: None,
             lessons: None,
             not_learnt: None,
@@ -101,8 +105,30 @@ impl Visit {
         &self.interpreter
     }
 
+    /// What was being said has been heard to its end.
+    pub fn was_told(&mut self) {
+        self.told.heard_out();
+    }
+
+    /// What was being said was not heard to its end: before it can be confirmed it is said again.
+    pub fn was_cut_short(&mut self) {
+        self.told.cut_short();
+    }
+
     /// Does what an utterance asks for. Returns what happened, in order.
+    ///
+    /// # Errors
+    /// It could not be written: then nothing was done, and what comes next does not lean on it.
     pub fn take(&mut self, heard: &Heard) -> Result<Vec<Event>> {
+        let before = self.interpreter.clone();
+        let done = self.answer(heard);
+        if done.is_err() {
+            self.interpreter = before;
+        }
+        done
+    }
+
+    fn answer(&mut self, heard: &Heard) -> Result<Vec<Event>> {
         let understood = self.interpreter.choose(heard);
         if self.standing_by && !is(&understood, Control::Resume) {
             return Ok(Vec::new());
@@ -110,6 +136,14 @@ impl Visit {
         let (start_s, end_s) = (heard.start_s, heard.end_s);
         let words = understood.words.clone();
         let mut events = match &understood.reading.outcome {
+            // Said over the program's voice, what waits already is no news, and may be that voice.
+            Outcome::Finding { findings } if heard.over_voice && self.wait_already(findings) => {
+                return Ok(vec![Event::Aside {
+                    heard: words,
+                    start_s,
+                    end_s,
+                }]);
+            }
             Outcome::Aside => {
                 self.learn_of_missed(heard, &understood);
                 return Ok(vec![Event::Aside {
@@ -154,11 +188,18 @@ impl Visit {
                 }
             }
             Outcome::Control { control, findings } => {
+                // Nobody can confirm what the program is still saying; nor can the program.
+                self.missed_something |= heard.over_voice && control == Control::Confirm;
                 events.extend(self.obey(control, findings.into_iter().next(), &understood)?);
             }
             Outcome::Aside | Outcome::Unclear { .. } => {}
         }
         Ok(events)
+    }
+
+    fn wait_already(&self, findings: &[Finding]) -> bool {
+        let waits = |finding: &Finding| self.settle.pending().iter().any(|p| p.finding == *finding);
+        findings.iter().all(waits)
     }
 
     fn say(&mut self, text: String) -> Event {

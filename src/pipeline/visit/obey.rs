@@ -106,6 +106,14 @@ impl Visit {
                 return Ok(vec![self.ask_back(&finding)]);
             }
         }
+        if self
+            .settle
+            .pending()
+            .iter()
+            .any(|p| self.told.is_to_be_told(p.id))
+        {
+            return Ok(self.read_back());
+        }
         self.hear_second()?;
         let answer = self.grammar().readback.answer.clone();
         let confirmed = match self.settle.confirm() {
@@ -114,6 +122,7 @@ impl Visit {
             Step::Ask(open) => {
                 // What is said next answers this, whatever was dictated after it.
                 self.interpreter.follow(&Reading::of(open.finding.clone(), true));
+                self.told.telling([open.id]);
                 let question = question(self.grammar(), &open.finding).unwrap_or(answer.unclear);
                 let text = format!("{} {question}", sentence(self.grammar(), &open.finding));
                 return Ok(vec![
@@ -153,15 +162,17 @@ impl Visit {
         let Some(latest) = self.settle.pending().last() else {
             return Ok(None);
         };
+        self.told.telling([latest.id]);
         self.record.correct_proposal(latest.id, finding, words)?;
         Ok(self.settle.correct(finding.clone()).cloned())
     }
 
     pub(super) fn read_back(&mut self) -> Vec<Event> {
-        let answer = &self.grammar().readback.answer;
+        let answer = self.grammar().readback.answer.clone();
         if self.settle.pending().is_empty() {
-            return vec![self.say(answer.nothing_pending.clone())];
+            return vec![self.say(answer.nothing_pending)];
         }
+        self.told.telling(self.settle.pending().iter().map(|p| p.id));
         let clauses: Vec<String> = self
             .settle
             .pending()

@@ -46,6 +46,7 @@ impl Visit {
                     heard: words.to_string(),
                 };
                 events.push(proposed(&proposal));
+                self.told.telling([id]);
                 self.settle.propose(proposal);
             }
         }

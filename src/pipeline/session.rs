@@ -1,0 +1,213 @@
+//! A visit that is listened to: what happens is shown and sounded, and what goes wrong is told without ending it.
+
+use super::Visit;
+use super::listener::Scribe;
+use crate::error::{Error, Result};
+use crate::event::Event;
+use crate::hear::Heard;
+use crate::interpret::Interpreter;
+use crate::readback::{Mouth, Said, Sound, Sounding, VoiceError, count};
+use crate::settings::Settings;
+
+/// Something to be shown.
+pub enum Shown<'a> {
+    Event(&'a Event),
+    /// What people should know beside.
+    Hint(&'a str),
+}
+
+/// What the therapist must be told of the room and the machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Notice {
+    MicrophoneGone,
+    MicrophoneBack,
+    /// Hardly anything is heard.
+    Faint,
+    /// The sound is so loud that it is cut off.
+    CutOff,
+    /// Sound came in faster than it was taken.
+    SoundLost,
+    /// The record can't be written.
+    NotWritten,
+}
+
+/// The visit, and how its events reach the therapist.
+pub struct Session<'a> {
+    visit: Visit,
+    /// `None`: what is said is only shown.
+    mouth: Option<Box<dyn Mouth + 'a>>,
+    settings: Settings,
+    show: Box<dyn FnMut(Shown<'_>) -> Result<()> + 'a>,
+    /// What kept the last thing that was said from being written.
+    not_written: Option<Error>,
+}
+
+impl<'a> Session<'a> {
+    pub fn new(
+        visit: Visit,
+        mouth: Option<Box<dyn Mouth + 'a>>,
+        settings: Settings,
+        show: impl FnMut(Shown<'_>) -> Result<()> + 'a,
+    ) -> Session<'a> {
+        Session {
+            visit,
+            mouth,
+            settings,
+            show: Box::new(show),
+            not_written: None,
+        }
+    }
+
+    /// Tells what still waits from before.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn begin(&mut self) -> Result<()> {
+        let why = self.mouth.as_ref().and_then(|mouth| mouth.why_as_text());
+        if let Some(why) = why.map(str::to_string) {
+            self.hint(&why)?;
+        }
+        let events = self.visit.begin();
+        self.tell(&events)
+    }
+
+    /// What is being sounded now; goes on with it.
+    ///
+    /// # Errors
+    /// A failure of the loudspeaker can't be shown.
+    pub fn sounding(&mut self) -> Result<Sounding> {
+        let Some(mouth) = &mut self.mouth else {
+            return Ok(Sounding::Nothing);
+        };
+        let sounding = match mouth.go_on() {
+            Ok(sounding) => sounding,
+            // Losing the voice must not lose the session: the sentence is on the screen.
+            Err(error) => {
+                self.hint(&error.to_string())?;
+                Sounding::Nothing
+            }
+        };
+        if sounding != Sounding::Words {
+            self.visit.was_told();
+        }
+        Ok(sounding)
+    }
+
+    /// Adds to `out` so many samples of what goes to the loudspeaker.
+    pub fn sounded(&mut self, count: usize, out: &mut Vec<f32>) {
+        match &mut self.mouth {
+            Some(mouth) => mouth.sounded(count, out),
+            None => out.resize(out.len() + count, 0.0),
+        }
+    }
+
+    /// Somebody speaks while the program does: it is silent at once, and what it did not say to the end counts as not said.
+    pub fn spoken_over(&mut self) {
+        if let Some(mouth) = &mut self.mouth {
+            mouth.hush();
+        }
+        self.visit.was_cut_short();
+    }
+
+    /// Tells of something that is no answer.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn notice(&mut self, notice: Notice) -> Result<()> {
+        let words = &self.interpreter().grammar().readback.notice;
+        let text = match notice {
+            Notice::MicrophoneGone => &words.microphone_gone,
+            Notice::MicrophoneBack => &words.microphone_back,
+            Notice::Faint => &words.faint,
+            Notice::CutOff => &words.cut_off,
+            Notice::SoundLost => &words.sound_lost,
+            Notice::NotWritten => &words.not_written,
+        };
+        let text = text.clone();
+        self.tell(&[Event::Notice { text }])
+    }
+
+    /// Shows something that people should know beside.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn hint(&mut self, text: &str) -> Result<()> {
+        (self.show)(Shown::Hint(text))
+    }
+
+    /// Ends it.
+    ///
+    /// # Errors
+    /// What was said last could not be written, and nothing could since.
+    pub fn end(self) -> Result<()> {
+        self.not_written.map_or(Ok(()), Err)
+    }
+
+    /// Shows events and sounds what is to be heard.
+    fn tell(&mut self, events: &[Event]) -> Result<()> {
+        for event in events {
+            (self.show)(Shown::Event(event))?;
+        }
+        let words = self.visit.interpreter().grammar().readback.answer.clone();
+        let mut aloud = false;
+        for sound in self.settings.answers.sounds(events, &words) {
+            let Some(mouth) = &mut self.mouth else {
+                break;
+            };
+            let had_reason = mouth.why_as_text().is_some();
+            match begin(mouth.as_mut(), &self.settings, &sound) {
+                Ok(said) => {
+                    aloud |= said == Said::Aloud;
+                    let why = mouth.why_as_text().filter(|_| !had_reason).map(str::to_string);
+                    if let Some(why) = why {
+                        self.hint(&why)?;
+                    }
+                }
+                Err(error) => self.hint(&error.to_string())?,
+            }
+        }
+        if !aloud {
+            self.visit.was_told();
+        }
+        Ok(())
+    }
+}
+
+impl Scribe for Session<'_> {
+    fn interpreter(&self) -> &Interpreter {
+        self.visit.interpreter()
+    }
+
+    /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
+    fn take(&mut self, heard: &Heard) -> Result<()> {
+        match self.visit.take(heard) {
+            Ok(events) => {
+                if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
+                    self.not_written = None;
+                }
+                if let Some(error) = self.visit.not_learnt() {
+                    self.hint(&error.to_string())?;
+                }
+                self.tell(&events)
+            }
+            Err(Error::Record(error)) => {
+                self.hint(&error.to_string())?;
+                self.not_written = Some(error.into());
+                self.notice(Notice::NotWritten)
+            }
+            Err(error) => Err(error),
+        }
+    }
+}
+
+fn begin(
+    mouth: &mut dyn Mouth,
+    settings: &Settings,
+    sound: &Sound<'_>,
+) -> std::result::Result<Said, VoiceError> {
+    match sound {
+        Sound::Sentence(text) => mouth.say(text),
+        Sound::Tone(tone) => mouth.sound(&tone.sound(settings.tone_level)),
+        Sound::Count => mouth.sound(&count(settings.count, settings.tone_level)),
+    }
+}
