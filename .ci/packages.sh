@@ -44,6 +44,10 @@ check() {
     if [ "$tests" = yes ]; then
         need 'command -v flite'          flite         flite                 flite
         need 'command -v sox'            sox           sox                   sox
+        need 'command -v pulseaudio'     pulseaudio    pulseaudio            pulseaudio
+        need 'command -v paplay'         pulseaudio-utils pulseaudio-utils   libpulse
+        need 'ls /usr/lib*/alsa-lib/libasound_module_pcm_pulse.so /usr/lib/*/alsa-lib/libasound_module_pcm_pulse.so 2>/dev/null | grep -q .' \
+                                         libasound2-plugins alsa-plugins-pulseaudio alsa-plugins
         need 'test -d /usr/share/pocketsphinx/test/data/cards' pocketsphinx-testdata - -
         need 'test -d /usr/share/xml/w3c-sgml-lib' w3c-sgml-lib - -
     fi

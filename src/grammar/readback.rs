@@ -68,6 +68,8 @@ pub struct Answers {
     pub kept: String,
     pub corrected: String,
     pub unclear: String,
+    /// Why something that was said while the program spoke is unclear.
+    pub spoken_over: String,
     pub nothing_pending: String,
     pub standing_by: String,
     pub resumed: String,

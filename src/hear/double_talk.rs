@@ -5,14 +5,16 @@ use std::collections::VecDeque;
 
 use super::voice_detector::{FRAME, VoiceDetector};
 
-/// A frame is somebody's if it is at least so likely to be voice …
+/// A frame is somebody's if it is at least so likely to be voice, and is louder by this factor of power, 8 dB, than what the
+/// canceller leaves of the echo. Both are told against the loudest that the microphone heard lately (0.4 s).
 const VOICE: f32 = 0.5;
-/// … is not softer than what the microphone hears by more than this factor of power, 6 dB …
-const LEFT: f32 = 0.25;
-/// … nor softer by more than 14 dB than the loudest that the microphone heard lately (0.4 s): a canceller that still learns
-/// leaves that much of an echo, in its gaps too.
-const OF_LOUDEST: f32 = 0.04;
+const LOUDER: f32 = 6.3;
 const LATELY: usize = 25;
+/// What is left of an echo: whenever the loudspeaker begins, 22 dB less than it, in its gaps too, for its sound may now take
+/// another time to the microphone; after a second or two far less. Less than 34 dB is not counted on.
+const LEFT_AT_FIRST: f32 = 0.0063;
+const LEFT_AT_LEAST: f32 = 0.0004;
+const FORGETS: f32 = 0.98;
 /// So many such frames (96 ms) of the last (192 ms) are somebody who speaks, and no knock.
 const FRAMES: usize = 6;
 const LAST: usize = 12;
@@ -25,6 +27,8 @@ pub(super) struct DoubleTalk {
     last: VecDeque<bool>,
     /// The power of what the microphone heard lately.
     powers: VecDeque<f32>,
+    /// What the canceller leaves of the echo, as a share of its power.
+    left: f32,
 }
 
 impl DoubleTalk {
@@ -35,11 +39,13 @@ impl DoubleTalk {
             clean: Vec::new(),
             last: VecDeque::with_capacity(LAST),
             powers: VecDeque::with_capacity(LATELY),
+            left: LEFT_AT_FIRST,
         }
     }
 
-    /// Forgets who spoke; what is known of the room stays.
+    /// The loudspeaker begins.
     pub(super) fn begin(&mut self) {
+        self.left = LEFT_AT_FIRST;
         self.last.clear();
         self.powers.clear();
     }
@@ -50,11 +56,16 @@ impl DoubleTalk {
         self.clean.extend_from_slice(clean);
         while let (Some(raw), Some(clean)) = (self.microphone.first_chunk(), self.clean.first_chunk()) {
             let frame = self.detector.hear(clean);
-            let raw = power(raw);
-            push(&mut self.powers, LATELY, raw);
-            let loudest = self.powers.iter().copied().fold(0.0, f32::max);
-            let is_left = frame.power >= LEFT * raw && frame.power >= OF_LOUDEST * loudest;
-            push(&mut self.last, LAST, frame.voice >= VOICE && is_left);
+            push(&mut self.powers, LATELY, power(raw));
+            let loudest = self.powers.iter().copied().fold(f32::MIN_POSITIVE, f32::max);
+            let share = frame.power / loudest;
+            let near = frame.voice >= VOICE && share >= LOUDER * self.left;
+            if !near {
+                self.left = (self.left * FORGETS)
+                    .max(share)
+                    .clamp(LEFT_AT_LEAST, LEFT_AT_FIRST);
+            }
+            push(&mut self.last, LAST, near);
             self.microphone.drain(..FRAME);
             self.clean.drain(..FRAME);
         }

@@ -5,7 +5,7 @@ use std::collections::VecDeque;
 
 use super::SAMPLE_RATE;
 use super::double_talk::DoubleTalk;
-use super::echo::{EchoCanceller, FRAME};
+use super::echo::{Clean, EchoCanceller, FRAME};
 
 /// What is kept back while the program speaks, 0.5 s: whoever speaks over it is known after 0.2 s, and is heard from before
 /// that.
@@ -15,7 +15,7 @@ const LATE: usize = SAMPLE_RATE as usize * 3 / 10;
 /// … and what is heard in the last of that, 0.2 s, may be the beginning of an answer.
 const ANSWER: usize = SAMPLE_RATE as usize / 5;
 /// The quietest frame of so many (3 s) is the room.
-const ROOM_FRAMES: usize = 300;
+const ROOM_FRAMES: usize = 750;
 
 /// What listens: as many samples come out as went in, if later while the program speaks.
 pub struct Ear {
@@ -77,19 +77,19 @@ impl Ear {
     }
 
     /// True if somebody began to speak over the program.
-    fn frame(&mut self, microphone: &[f32; FRAME], clean: &[f32; FRAME], out: &mut Vec<f32>) -> bool {
+    fn frame(&mut self, microphone: &[f32; FRAME], clean: &Clean, out: &mut Vec<f32>) -> bool {
         if self.speaking == 0 {
-            self.know_room(clean);
-            out.extend_from_slice(clean);
+            self.know_room(&clean.subtracted);
+            out.extend_from_slice(&clean.subtracted);
             return false;
         }
         self.speaking = self.speaking.saturating_sub(FRAME);
         if self.spoken_over {
-            out.extend_from_slice(clean);
+            out.extend_from_slice(&clean.subtracted);
             return false;
         }
-        self.kept_back.extend(clean);
-        if self.double_talk.hear(microphone, clean) {
+        self.kept_back.extend(clean.subtracted);
+        if self.double_talk.hear(microphone, &clean.suppressed) {
             self.spoken_over = true;
             out.extend(self.kept_back.drain(..));
             return true;

@@ -34,7 +34,13 @@ pub struct Level {
 }
 
 impl Level {
-    /// Takes in sound, mono at [`SAMPLE_RATE`]. A fault is told once, and again only after the level was right.
+    /// Somebody was heard well: a fault that comes after this is told.
+    pub fn was_right(&mut self) {
+        self.told = None;
+        self.faint = 0;
+    }
+
+    /// Takes in sound, mono at [`SAMPLE_RATE`]. A fault is told once, see [`Level::was_right`].
     pub fn take(&mut self, samples: &[f32]) -> Option<LevelFault> {
         self.piece.extend_from_slice(samples);
         let mut fault = None;
@@ -62,8 +68,8 @@ impl Level {
             () if cut_off >= CUT_OFF_PIECES => Some(LevelFault::CutOff),
             () => None,
         };
-        let fresh = now.filter(|_| now != self.told);
-        self.told = now;
+        let fresh = now.filter(|_| self.told.is_none());
+        self.told = self.told.or(fresh);
         fresh
     }
 }

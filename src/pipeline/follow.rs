@@ -54,6 +54,9 @@ pub fn follow(
         }
         while let Some(mut heard) = listener.next(session.interpreter())? {
             heard.over_voice = room.spoke_during(&heard);
+            if !heard.over_voice {
+                room.level.was_right();
+            }
             session.take(&heard)?;
         }
     }

@@ -8,6 +8,7 @@ mod loudspeaker;
 pub(crate) mod made;
 mod pauses;
 mod resample;
+mod server;
 mod tones;
 mod voice;
 mod wav;

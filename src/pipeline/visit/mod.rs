@@ -144,6 +144,19 @@ impl Visit {
                     end_s,
                 }]);
             }
+            // Its beginning may be lost in that voice: what does not stand for itself is asked for again.
+            Outcome::Finding { .. } if heard.over_voice && !self.stands_alone(heard, &understood) => {
+                self.missed_something = true;
+                return Ok(vec![
+                    Event::Unclear {
+                        heard: words,
+                        start_s,
+                        end_s,
+                        why: self.grammar().readback.answer.spoken_over.clone(),
+                    },
+                    self.say(self.grammar().readback.answer.unclear.clone()),
+                ]);
+            }
             Outcome::Aside => {
                 self.learn_of_missed(heard, &understood);
                 return Ok(vec![Event::Aside {
@@ -195,6 +208,13 @@ impl Visit {
             Outcome::Aside | Outcome::Unclear { .. } => {}
         }
         Ok(events)
+    }
+
+    /// Whether it means the same without what was said before.
+    fn stands_alone(&self, heard: &Heard, understood: &Understood) -> bool {
+        let mut alone = self.interpreter.clone();
+        alone.forget();
+        alone.choose(heard).reading.outcome == understood.reading.outcome
     }
 
     fn wait_already(&self, findings: &[Finding]) -> bool {

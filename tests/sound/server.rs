@@ -1,0 +1,257 @@
+//! From end to end through a real sound server: PulseAudio, with a microphone and a loudspeaker that are not there, in a room in
+//! which the one hears the other. The program is run as users run it.
+
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+use super::made::rms;
+
+/// How long anything may take that is waited for. Other tests run beside.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The server: what goes to the sink `room` is sounded; what goes to `desk` is heard, and what is sounded is heard too, 60 ms
+/// later.
+struct Server {
+    folder: TempDir,
+    process: Child,
+}
+
+impl Server {
+    fn start() -> Server {
+        let folder = TempDir::new().unwrap();
+        let socket = folder.path().join("native");
+        let mut command = Command::new("pulseaudio");
+        command.args([
+            "-n",
+            "--daemonize=no",
+            "--exit-idle-time=-1",
+            "--log-level=0",
+            "--use-pid-file=no",
+        ]);
+        for module in [
+            &format!(
+                "module-native-protocol-unix socket={} auth-anonymous=1",
+                socket.display()
+            ),
+            "module-null-sink sink_name=room rate=48000",
+            "module-null-sink sink_name=desk rate=48000",
+            "module-remap-source master=desk.monitor source_name=microphone",
+            "module-loopback source=room.monitor sink=desk latency_msec=60",
+        ] {
+            command.arg("-L").arg(module);
+        }
+        // Root, as whom some machines test, must be told that it may.
+        let process = command
+            .env("XDG_RUNTIME_DIR", folder.path())
+            .env("HOME", folder.path())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("this test needs pulseaudio installed");
+        let server = Server { folder, process };
+        let began = Instant::now();
+        while !server.control(&["info"]) {
+            assert!(began.elapsed() < PATIENCE, "the sound server did not start");
+            std::thread::sleep(Duration::from_millis(100));
+        }
+        // The loudspeaker is softer at the microphone than whoever speaks there (the scale is the cube root).
+        assert!(server.control(&["set-sink-input-volume", "0", "60%"]));
+        assert!(server.control(&["set-default-sink", "room"]));
+        assert!(server.control(&["set-default-source", "microphone"]));
+        server
+    }
+
+    /// A program that finds this server.
+    fn command(&self, program: &str) -> Command {
+        let mut command = Command::new(program);
+        command
+            .env(
+                "PULSE_SERVER",
+                format!("unix:{}", self.folder.path().join("native").display()),
+            )
+            .env("XDG_RUNTIME_DIR", self.folder.path());
+        command
+    }
+
+    fn control(&self, words: &[&str]) -> bool {
+        let output = self.command("pactl").args(words).output();
+        output.expect("this test needs pactl installed").status.success()
+    }
+
+    /// The therapist says one of the samples.
+    fn says(&self, sample: &str) -> Child {
+        let file = format!("{}/audio-samples/{sample}/speech.wav", env!("CARGO_MANIFEST_DIR"));
+        let mut command = self.command("paplay");
+        command
+            .arg("--device=desk")
+            .arg(file)
+            .spawn()
+            .expect("this test needs paplay installed")
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.process.kill();
+        let _ = self.process.wait();
+    }
+}
+
+/// The program, listening.
+struct Listening {
+    process: Child,
+    events: Receiver<Value>,
+    seen: Vec<Value>,
+}
+
+impl Listening {
+    fn start(server: &Server, home: &Path) -> Listening {
+        let mut process = server
+            .command(env!("CARGO_BIN_EXE_couchside"))
+            .args(["listen", "--client", "demo-1", "--json", "--microphone", "pulse"])
+            .env("COUCHSIDE_HOME", home)
+            .env("COUCHSIDE_PASSPHRASE_FILE", home.join("passphrase"))
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let (sender, events) = channel();
+        let stdout = process.stdout.take().unwrap();
+        std::thread::spawn(move || {
+            for line in BufReader::new(stdout).lines().map_while(Result::ok) {
+                let event = serde_json::from_str(&line).expect("each line is an event");
+                if sender.send(event).is_err() {
+                    break;
+                }
+            }
+        });
+        // It says on standard error when it listens.
+        let stderr = BufReader::new(process.stderr.take().unwrap());
+        let mut said = stderr.lines().map_while(Result::ok);
+        assert!(
+            said.any(|line| line.starts_with("listening")),
+            "it does not listen"
+        );
+        std::thread::spawn(move || said.count());
+        Listening {
+            process,
+            events,
+            seen: Vec::new(),
+        }
+    }
+
+    /// Waits for an event of one of these names.
+    fn wait_for(&mut self, names: &[&str]) -> Value {
+        loop {
+            let event = self.events.recv_timeout(PATIENCE);
+            let event = event.unwrap_or_else(|_| panic!("no {names:?} after {:?}", self.seen));
+            self.seen.push(event.clone());
+            if names.iter().any(|name| event["event"] == *name) {
+                return event;
+            }
+        }
+    }
+
+    fn stop(mut self) -> Vec<Value> {
+        let interrupt = Command::new("kill")
+            .args(["-INT", &self.process.id().to_string()])
+            .status();
+        assert!(interrupt.unwrap().success() && self.process.wait().unwrap().success());
+        self.seen.extend(self.events.iter());
+        self.seen
+    }
+}
+
+/// What the loudspeaker sounded, 48 kHz mono.
+fn sounded(path: &Path) -> Vec<f32> {
+    let bytes = std::fs::read(path).unwrap();
+    let pairs = bytes.as_chunks::<2>().0;
+    pairs
+        .iter()
+        .map(|pair| f32::from(i16::from_le_bytes(*pair)) / 32_768.0)
+        .collect()
+}
+
+#[test]
+fn a_visit_through_a_sound_server() {
+    let server = Server::start();
+    let home = TempDir::new().unwrap();
+    std::fs::write(home.path().join("passphrase"), "a long throw-away passphrase\n").unwrap();
+    let run = |words: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_couchside"))
+            .args(words)
+            .env("COUCHSIDE_HOME", home.path())
+            .env("COUCHSIDE_PASSPHRASE_FILE", home.path().join("passphrase"))
+            .output()
+            .unwrap();
+        assert!(output.status.success(), "{words:?}: {output:?}");
+        String::from_utf8(output.stdout).unwrap()
+    };
+    run(&["record", "new"]);
+    run(&["settings", "loudspeaker", "pulse"]);
+    let heard = home.path().join("sounded.raw");
+    let mut ear = server
+        .command("parec")
+        .args([
+            "--device=room.monitor",
+            "--format=s16le",
+            "--rate=48000",
+            "--channels=1",
+        ])
+        .arg(&heard)
+        .spawn()
+        .expect("this test needs parec installed");
+    let mut listening = Listening::start(&server, home.path());
+    let now_sounded = || sounded(&heard).len();
+
+    server.says("right-hip-flexion-active-110").wait().unwrap();
+    let proposed = listening.wait_for(&["proposed"]);
+    assert_eq!(proposed["finding"]["degrees"]["to"], 110);
+    // The read-back takes about three seconds; it is in the microphone as well.
+    std::thread::sleep(Duration::from_secs(6));
+    let spoken = now_sounded();
+    server.says("confirm").wait().unwrap();
+    listening.wait_for(&["recorded"]);
+    std::thread::sleep(Duration::from_secs(4));
+
+    // The therapist speaks over the read-back: it is silent, and what was said is understood, or asked for again if its
+    // beginning was lost.
+    server.says("left-hip-abduction-passive-40-firm").wait().unwrap();
+    listening.wait_for(&["proposed"]);
+    std::thread::sleep(Duration::from_millis(1500));
+    server.says("correction-45").wait().unwrap();
+    while listening.wait_for(&["corrected", "unclear"])["event"] == "unclear" {
+        std::thread::sleep(Duration::from_secs(4));
+        server.says("correction-45").wait().unwrap();
+    }
+    std::thread::sleep(Duration::from_secs(8));
+    server.says("confirm").wait().unwrap();
+    listening.wait_for(&["recorded"]);
+    std::thread::sleep(Duration::from_secs(2));
+
+    let events = listening.stop();
+    let _ = ear.kill();
+    let _ = ear.wait();
+    let named = |name: &str| events.iter().filter(|event| event["event"] == name).count();
+    assert_eq!(
+        (named("proposed"), named("corrected"), named("recorded")),
+        (2, 1, 2),
+        "{events:?}"
+    );
+    assert!(
+        rms(&sounded(&heard)[..spoken]) > 0.01,
+        "the read-back was not heard"
+    );
+    let case: Value = serde_json::from_str(&run(&["show", "--client", "demo-1", "--json"])).unwrap();
+    let findings = case["visits"][0]["findings"].as_array().unwrap();
+    let degrees: Vec<&Value> = findings
+        .iter()
+        .map(|kept| &kept["finding"]["degrees"]["to"])
+        .collect();
+    assert_eq!(degrees, [110, 45]);
+}
