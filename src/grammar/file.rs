@@ -34,6 +34,9 @@ pub struct Value {
     /// Structures only: `false` for what lies in the midline.
     #[serde(default = "yes")]
     pub sided: bool,
+    /// Times of pain only: nothing moves then, so that such pain is of the joint and of no movement.
+    #[serde(default)]
+    pub still: bool,
     /// Signs of the range only: the range in words that they say too.
     #[serde(default)]
     pub range: Option<String>,

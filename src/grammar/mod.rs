@@ -121,6 +121,8 @@ pub struct Grammar {
     pub midline: HashSet<String>,
     /// Signs that say that pain is felt.
     pub pain_signs: HashSet<String>,
+    /// Times of pain in which nothing moves.
+    pub still: HashSet<String>,
     /// How the client lies, sits or is held.
     pub positions: HashSet<String>,
     /// Words that mark talk between people.

@@ -92,6 +92,8 @@ pub struct Notices {
     pub sound_lost: String,
     /// The record can't be written.
     pub not_written: String,
+    /// The program's voice can't be taken out of what the microphone hears.
+    pub hears_itself: String,
 }
 
 /// The shape of the file.

@@ -15,6 +15,8 @@ const LATELY: usize = 25;
 const LEFT_AT_FIRST: f32 = 0.0063;
 const LEFT_AT_LEAST: f32 = 0.0004;
 const FORGETS: f32 = 0.98;
+/// Until then (0.5 s) it is not known at all what is left.
+const UNKNOWN: usize = 31;
 /// So many such frames (96 ms) of the last (192 ms) are somebody who speaks, and no knock.
 const FRAMES: usize = 6;
 const LAST: usize = 12;
@@ -25,6 +27,8 @@ pub(super) struct DoubleTalk {
     microphone: Vec<f32>,
     clean: Vec<f32>,
     last: VecDeque<bool>,
+    /// Frames since the loudspeaker began.
+    since: usize,
     /// The power of what the microphone heard lately.
     powers: VecDeque<f32>,
     /// What the canceller leaves of the echo, as a share of its power.
@@ -38,6 +42,7 @@ impl DoubleTalk {
             microphone: Vec::new(),
             clean: Vec::new(),
             last: VecDeque::with_capacity(LAST),
+            since: 0,
             powers: VecDeque::with_capacity(LATELY),
             left: LEFT_AT_FIRST,
         }
@@ -46,6 +51,7 @@ impl DoubleTalk {
     /// The loudspeaker begins.
     pub(super) fn begin(&mut self) {
         self.left = LEFT_AT_FIRST;
+        self.since = 0;
         self.last.clear();
         self.powers.clear();
     }
@@ -66,10 +72,11 @@ impl DoubleTalk {
                     .clamp(LEFT_AT_LEAST, LEFT_AT_FIRST);
             }
             push(&mut self.last, LAST, near);
+            self.since += 1;
             self.microphone.drain(..FRAME);
             self.clean.drain(..FRAME);
         }
-        self.last.iter().filter(|near| **near).count() >= FRAMES
+        self.since >= UNKNOWN && self.last.iter().filter(|near| **near).count() >= FRAMES
     }
 }
 

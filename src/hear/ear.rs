@@ -29,6 +29,8 @@ pub struct Ear {
     speaking: usize,
     /// Somebody speaks over it.
     spoken_over: bool,
+    /// Nobody is listened to while the program speaks.
+    waits: bool,
     /// The power of the last frames, for the level of the room.
     powers: VecDeque<f32>,
     noise: u32,
@@ -44,6 +46,7 @@ impl Ear {
             kept_back: VecDeque::new(),
             speaking: 0,
             spoken_over: false,
+            waits: false,
             powers: VecDeque::with_capacity(ROOM_FRAMES),
             noise: 1,
         }
@@ -76,6 +79,11 @@ impl Ear {
         spoken_over
     }
 
+    /// From here on nobody is listened to while the program speaks: its own voice can't be told from others here.
+    pub fn wait_for_silence(&mut self) {
+        self.waits = true;
+    }
+
     /// True if somebody began to speak over the program.
     fn frame(&mut self, microphone: &[f32; FRAME], clean: &Clean, out: &mut Vec<f32>) -> bool {
         if self.speaking == 0 {
@@ -89,7 +97,7 @@ impl Ear {
             return false;
         }
         self.kept_back.extend(clean.subtracted);
-        if self.double_talk.hear(microphone, &clean.suppressed) {
+        if self.double_talk.hear(microphone, &clean.suppressed) && !self.waits {
             self.spoken_over = true;
             out.extend(self.kept_back.drain(..));
             return true;

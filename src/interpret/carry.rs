@@ -82,7 +82,11 @@ fn carry_subject(grammar: &Grammar, finding: &mut Finding, draft: &[Part], conte
         }
         return;
     }
-    if joint.is_none() || joint == context.joint.as_ref() {
+    // "Right hip no pain at rest": of the joint that is named, whatever moved before.
+    let still = draft
+        .iter()
+        .any(|part| matches!(&part.fill, Some(Fill::PainWhen(when)) if grammar.still.contains(when)));
+    if joint.is_none() || (joint == context.joint.as_ref() && !still) {
         finding.joint = context.joint.clone();
         finding.movement = context.movement.clone();
         finding.mode = context.mode;

@@ -118,6 +118,15 @@ fn contradicts_itself(draft: &[Part]) -> bool {
     if last.slot() == Slot::Copy && before.iter().any(|part| part.slot().is_result()) {
         return true;
     }
+    // "Right four minus, Trendelenburg positive": a strength before a test that has a result is of what was tested before
+    // it. Without plus or minus it may be a grade of the test itself.
+    let strength = |part: &Part| part.values.iter().any(|value| value.sign != 0);
+    if last.slot() == Slot::Result
+        && let Some(test) = before.iter().position(|part| part.slot() == Slot::Test)
+        && before[..test].iter().any(strength)
+    {
+        return true;
+    }
     let named_since = |at: usize| before[at + 1..].iter().any(|part| part.slot().is_context());
     !last.slot().gathers()
         && before.iter().enumerate().any(|(at, other)| {

@@ -58,6 +58,9 @@ pub fn follow(
                 room.level.was_right();
             }
             session.take(&heard)?;
+            if session.hears_itself() {
+                room.ear.wait_for_silence();
+            }
         }
     }
     listener.flush(session)?;

@@ -2,6 +2,7 @@
 
 mod follow;
 mod listener;
+mod own_voice;
 mod remains;
 mod second;
 mod session;

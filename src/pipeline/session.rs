@@ -2,11 +2,12 @@
 
 use super::Visit;
 use super::listener::Scribe;
+use super::own_voice::OwnVoice;
 use crate::error::{Error, Result};
 use crate::event::Event;
 use crate::hear::Heard;
 use crate::interpret::Interpreter;
-use crate::readback::{Mouth, Said, Sound, Sounding, VoiceError, count};
+use crate::readback::{Mouth, Said, Sound, Sounding, Tone, VoiceError, count};
 use crate::settings::Settings;
 
 /// Something to be shown.
@@ -29,6 +30,8 @@ pub enum Notice {
     SoundLost,
     /// The record can't be written.
     NotWritten,
+    /// The program's voice can't be taken out of what the microphone hears.
+    HearsItself,
 }
 
 /// The visit, and how its events reach the therapist.
@@ -38,6 +41,9 @@ pub struct Session<'a> {
     mouth: Option<Box<dyn Mouth + 'a>>,
     settings: Settings,
     show: Box<dyn FnMut(Shown<'_>) -> Result<()> + 'a>,
+    own_voice: OwnVoice,
+    /// The program has heard itself.
+    hears_itself: bool,
     /// What kept the last thing that was said from being written.
     not_written: Option<Error>,
 }
@@ -54,6 +60,8 @@ impl<'a> Session<'a> {
             mouth,
             settings,
             show: Box::new(show),
+            own_voice: OwnVoice::default(),
+            hears_itself: false,
             not_written: None,
         }
     }
@@ -66,6 +74,13 @@ impl<'a> Session<'a> {
         let why = self.mouth.as_ref().and_then(|mouth| mouth.why_as_text());
         if let Some(why) = why.map(str::to_string) {
             self.hint(&why)?;
+        }
+        if let Some(mouth) = &mut self.mouth {
+            // That it listens is heard, and the loudspeaker is open before it is needed.
+            let listening = Tone::Listening.sound(self.settings.tone_level);
+            if let Err(error) = mouth.sound(&listening) {
+                self.hint(&error.to_string())?;
+            }
         }
         let events = self.visit.begin();
         self.tell(&events)
@@ -122,6 +137,7 @@ impl<'a> Session<'a> {
             Notice::CutOff => &words.cut_off,
             Notice::SoundLost => &words.sound_lost,
             Notice::NotWritten => &words.not_written,
+            Notice::HearsItself => &words.hears_itself,
         };
         let text = text.clone();
         self.tell(&[Event::Notice { text }])
@@ -133,6 +149,26 @@ impl<'a> Session<'a> {
     /// It can't be shown.
     pub fn hint(&mut self, text: &str) -> Result<()> {
         (self.show)(Shown::Hint(text))
+    }
+
+    /// Whether the program has heard its own voice, which should have been taken out of what it hears.
+    pub fn hears_itself(&self) -> bool {
+        self.hears_itself
+    }
+
+    /// It does: what was cut short thereby is said again.
+    fn heard_itself(&mut self, heard: &Heard) -> Result<()> {
+        let aside = Event::Aside {
+            heard: heard.free.text.trim().to_string(),
+            start_s: heard.start_s,
+            end_s: heard.end_s,
+        };
+        self.tell(&[aside])?;
+        if !std::mem::replace(&mut self.hears_itself, true) {
+            self.notice(Notice::HearsItself)?;
+        }
+        let events = self.visit.say_what_was_cut_short();
+        self.tell(&events)
     }
 
     /// Ends it.
@@ -151,6 +187,10 @@ impl<'a> Session<'a> {
         let words = self.visit.interpreter().grammar().readback.answer.clone();
         let mut aloud = false;
         for sound in self.settings.answers.sounds(events, &words) {
+            if let Sound::Sentence(text) = &sound {
+                self.own_voice
+                    .says(self.visit.interpreter().grammar().words(text));
+            }
             let Some(mouth) = &mut self.mouth else {
                 break;
             };
@@ -180,6 +220,10 @@ impl Scribe for Session<'_> {
 
     /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
     fn take(&mut self, heard: &Heard) -> Result<()> {
+        let words = self.interpreter().grammar().words(&heard.free.text);
+        if heard.over_voice && self.own_voice.is(&words) {
+            return self.heard_itself(heard);
+        }
         match self.visit.take(heard) {
             Ok(events) => {
                 if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {

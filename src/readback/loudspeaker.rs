@@ -1,96 +1,112 @@
 //! The loudspeaker.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Arc, OnceLock};
 use std::time::{Duration, Instant};
 
 use cpal::traits::{DeviceTrait, StreamTrait};
-use cpal::{Data, ErrorKind, FromSample, SampleFormat, SizedSample, SupportedStreamConfig};
+use cpal::{Data, ErrorKind, FromSample, SampleFormat, SizedSample};
+use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::hear::devices::{self, LOUDSPEAKER};
 use crate::hear::quiet::quietly;
-use crate::hear::{SoundError, resample};
+use crate::hear::{SAMPLE_RATE, SoundError, resample};
 
+/// Seconds of sound that are handed over at once at most.
+const MOST_S: usize = 30;
 /// How much longer than the sound itself playing may take before the loudspeaker counts as failed.
 const PATIENCE: Duration = Duration::from_secs(5);
 /// The longest that is waited for a device to sound what it has already taken.
 const LONGEST_BUFFER: Duration = Duration::from_secs(1);
 
-/// A loudspeaker that answers.
+/// An open loudspeaker. It sounds silence between one sound and the next, so that its sound takes the same time to the ear
+/// always, which whoever takes it out of what the microphone hears relies on.
 pub struct Loudspeaker {
-    device: cpal::Device,
-    config: SupportedStreamConfig,
+    line: Line,
+    rate: u32,
     name: String,
+    /// Dropping the stream closes the device.
+    _stream: cpal::Stream,
 }
 
 impl Loudspeaker {
-    /// Finds the loudspeaker with this name, as `couchside devices` lists it, or the system's default one.
+    /// Opens the loudspeaker with this name, as `couchside devices` lists it, or the system's default one.
     ///
     /// # Errors
-    /// There is none, none of that name, or it does not answer.
+    /// There is none, none of that name, or it cannot be started.
     pub fn open(name: Option<&str>) -> Result<Self, SoundError> {
         quietly(|| {
             let device = devices::find_loudspeaker(name)?;
             let name = devices::name_of(&device);
-            let config = device
-                .default_output_config()
-                .map_err(|error| SoundError::opening(LOUDSPEAKER, &name, &error))?;
-            Ok(Loudspeaker { device, config, name })
+            let failed = |error: cpal::Error| SoundError::opening(LOUDSPEAKER, &name, &error);
+            let config = device.default_output_config().map_err(failed)?;
+            let rate = config.sample_rate();
+            let (mut player, line) = player(rate as usize * MOST_S, config.channels());
+            let faults = line.shared.clone();
+            let stream = device
+                .build_output_stream_raw(
+                    config.config(),
+                    config.sample_format(),
+                    move |data, info| {
+                        let time = info.timestamp();
+                        player.fill(data, time.playback.saturating_duration_since(time.callback));
+                    },
+                    move |error| faults.fault(&error),
+                    None,
+                )
+                .map_err(failed)?;
+            stream.play().map_err(failed)?;
+            Ok(Loudspeaker {
+                line,
+                rate,
+                name,
+                _stream: stream,
+            })
         })
     }
 
-    /// Begins to play mono samples of `rate` per second.
+    /// Begins to sound mono samples at [`SAMPLE_RATE`]; of very long sound only the first half minute. What was being sounded
+    /// must be over.
     ///
     /// # Errors
-    /// The loudspeaker cannot be started.
-    pub fn begin(&self, samples: &[f32], rate: u32) -> Result<Playing, SoundError> {
-        let samples = resample(samples, rate, self.config.sample_rate())?;
-        let lasts = Duration::from_secs_f64(samples.len() as f64 / f64::from(self.config.sample_rate()));
-        let (mut player, progress) = player(samples, self.config.channels());
-        let faults = progress.clone();
-        let failed = |error: cpal::Error| SoundError::opening(LOUDSPEAKER, &self.name, &error);
-        let stream = quietly(|| {
-            let stream = self.device.build_output_stream_raw(
-                self.config.config(),
-                self.config.sample_format(),
-                move |data, info| {
-                    let time = info.timestamp();
-                    player.fill(data, time.playback.saturating_duration_since(time.callback));
-                },
-                move |error| faults.fault(&error),
-                None,
-            )?;
-            stream.play().map(|()| stream)
-        })
-        .map_err(failed)?;
-        Ok(Playing {
-            progress,
-            limit: Instant::now() + lasts + PATIENCE,
-            name: self.name.clone(),
-            _stream: stream,
-        })
+    /// The sample rates cannot be converted.
+    pub fn begin(&mut self, samples: &[f32]) -> Result<(), SoundError> {
+        let samples = resample(samples, SAMPLE_RATE, self.rate)?;
+        let lasts = Duration::from_secs_f64(samples.len() as f64 / f64::from(self.rate));
+        self.line.begin(&samples, Instant::now() + lasts + PATIENCE);
+        Ok(())
     }
-}
 
-/// Sound that is being played. Dropped, it stops at once.
-pub struct Playing {
-    progress: Arc<Progress>,
-    limit: Instant,
-    name: String,
-    _stream: cpal::Stream,
-}
+    /// Stops what is being sounded at once.
+    pub fn hush(&mut self) {
+        self.line.hush();
+    }
 
-impl Playing {
-    /// Whether all of it has been heard.
+    /// Whether everything has been heard.
     ///
     /// # Errors
     /// The loudspeaker was unplugged, or stands still.
-    pub fn is_over(&self) -> Result<bool, SoundError> {
+    pub fn is_over(&mut self) -> Result<bool, SoundError> {
         let (what, name) = (LOUDSPEAKER, self.name.clone());
-        self.progress.is_over(self.limit).map_err(|fault| match fault {
+        self.line.is_over().map_err(|fault| match fault {
             Fault::Unplugged => SoundError::Unplugged { what, name },
             Fault::Failed => SoundError::Failed { what, name },
         })
+    }
+
+    /// How long the device has been sounding, silence included, in samples at [`SAMPLE_RATE`].
+    pub fn sounded(&self) -> u64 {
+        self.at_16_khz(self.line.shared.frames.load(Ordering::Acquire))
+    }
+
+    /// Where in that time the sound that was begun last did begin; `None` as long as it has not.
+    pub fn began(&self) -> Option<u64> {
+        let began = self.line.shared.began.load(Ordering::Acquire);
+        (began != NOT_YET).then(|| self.at_16_khz(began))
+    }
+
+    fn at_16_khz(&self, frames: u64) -> u64 {
+        frames * u64::from(SAMPLE_RATE) / u64::from(self.rate)
     }
 }
 
@@ -103,19 +119,23 @@ pub enum Fault {
     Failed,
 }
 
-/// How far playing has come; what the callbacks and the waiting thread share.
-#[derive(Default)]
-pub struct Progress {
-    handed_over: AtomicBool,
-    /// Microseconds from handing over the last sample to hearing it.
+const NOT_YET: u64 = u64::MAX;
+
+/// What both ends see. Only atomics: the callback may not lock.
+pub struct Shared {
+    /// Frames that were handed to the device, silence included.
+    frames: AtomicU64,
+    /// Of these, those before the sound that was begun last.
+    began: AtomicU64,
+    /// Microseconds from handing over a sample to hearing it.
     buffered_us: AtomicU64,
-    /// When it was first seen that everything is handed over.
-    handed_over_at: OnceLock<Instant>,
+    /// What is in the ring is not to be sounded.
+    hush: AtomicBool,
     unplugged: AtomicBool,
     failed: AtomicBool,
 }
 
-impl Progress {
+impl Shared {
     /// Takes an error of the stream. Never waits, allocates, locks or writes.
     pub fn fault(&self, error: &cpal::Error) {
         match error.kind() {
@@ -127,60 +147,116 @@ impl Progress {
             _ => self.failed.store(true, Ordering::Release),
         }
     }
+}
+
+/// The end that gives sound.
+pub struct Line {
+    ring: Producer<f32>,
+    shared: Arc<Shared>,
+    /// When the sound that is being played must be over.
+    limit: Option<Instant>,
+    /// When it was first seen that all of it is handed over.
+    handed_over: Option<Instant>,
+}
+
+impl Line {
+    /// Gives mono samples at the device's rate, to be sounded by then.
+    pub fn begin(&mut self, samples: &[f32], limit: Instant) {
+        self.shared.began.store(NOT_YET, Ordering::Release);
+        self.limit = Some(limit);
+        self.handed_over = None;
+        for sample in samples.iter().take(self.ring.slots()) {
+            // There is room for so many.
+            let _ = self.ring.push(*sample);
+        }
+    }
+
+    /// What was given is not to be sounded to its end.
+    pub fn hush(&mut self) {
+        if self.limit.is_some() {
+            self.shared.hush.store(true, Ordering::Release);
+        }
+    }
 
     /// Whether everything has been heard.
     ///
     /// # Errors
-    /// A fault that was reported, or the limit passed.
-    pub fn is_over(&self, limit: Instant) -> Result<bool, Fault> {
-        if self.unplugged.load(Ordering::Acquire) {
+    /// A fault that was reported, or the time has passed.
+    pub fn is_over(&mut self) -> Result<bool, Fault> {
+        if self.shared.unplugged.load(Ordering::Acquire) {
             return Err(Fault::Unplugged);
         }
         let now = Instant::now();
-        if self.failed.load(Ordering::Acquire) || now > limit {
+        let late = self.limit.is_some_and(|limit| now > limit);
+        if self.shared.failed.load(Ordering::Acquire) || late {
             return Err(Fault::Failed);
         }
-        if !self.handed_over.load(Ordering::Acquire) {
+        let in_the_ring = self.ring.slots() < self.ring.buffer().capacity();
+        if in_the_ring || self.shared.hush.load(Ordering::Acquire) {
             return Ok(false);
         }
-        let buffered = Duration::from_micros(self.buffered_us.load(Ordering::Relaxed));
-        let handed_over = *self.handed_over_at.get_or_init(|| now);
-        Ok(now >= handed_over + buffered.min(LONGEST_BUFFER))
+        let buffered = Duration::from_micros(self.shared.buffered_us.load(Ordering::Relaxed));
+        let handed_over = *self.handed_over.get_or_insert(now);
+        let over = self.limit.is_none() || now >= handed_over + buffered.min(LONGEST_BUFFER);
+        if over {
+            self.limit = None;
+        }
+        Ok(over)
+    }
+
+    /// What the callbacks see too.
+    pub fn shared(&self) -> &Shared {
+        &self.shared
     }
 }
 
-/// Makes the callback's end and the waiting end for mono samples to be played on `channels` channels.
-pub fn player(samples: Vec<f32>, channels: u16) -> (Player, Arc<Progress>) {
-    let progress = Arc::new(Progress::default());
+/// Makes the callback's end and the giving end, for so many mono samples at once, to be played on `channels` channels.
+pub fn player(most: usize, channels: u16) -> (Player, Line) {
+    let (producer, consumer) = RingBuffer::new(most);
+    let shared = Arc::new(Shared {
+        frames: AtomicU64::new(0),
+        began: AtomicU64::new(NOT_YET),
+        buffered_us: AtomicU64::new(0),
+        hush: AtomicBool::new(false),
+        unplugged: AtomicBool::new(false),
+        failed: AtomicBool::new(false),
+    });
     let player = Player {
-        samples,
-        next: 0,
+        ring: consumer,
         channels: usize::from(channels.max(1)),
-        progress: progress.clone(),
+        shared: shared.clone(),
     };
-    (player, progress)
+    let line = Line {
+        ring: producer,
+        shared,
+        limit: None,
+        handed_over: None,
+    };
+    (player, line)
 }
 
 /// The callback's end.
 pub struct Player {
-    samples: Vec<f32>,
-    next: usize,
+    ring: Consumer<f32>,
     channels: usize,
-    progress: Arc<Progress>,
+    shared: Arc<Shared>,
 }
 
 impl Player {
     /// Fills what the sound card asks for: the next samples on every channel, then silence. `buffered` is the time
     /// until it will be heard. Never waits, allocates, locks or writes.
     pub fn fill(&mut self, data: &mut Data, buffered: Duration) {
-        // Nothing is left: this buffer is silence, and what came before it has been heard when its own turn comes.
-        if self.next == self.samples.len() && !self.progress.handed_over.load(Ordering::Relaxed) {
-            self.progress
-                .buffered_us
-                .store(buffered.as_micros() as u64, Ordering::Relaxed);
-            self.progress.handed_over.store(true, Ordering::Release);
+        if self.shared.hush.load(Ordering::Acquire) {
+            while self.ring.pop().is_ok() {}
+            self.shared.hush.store(false, Ordering::Release);
         }
-        let frames = data.len() / self.channels;
+        let frames = self.shared.frames.load(Ordering::Relaxed);
+        if !self.ring.is_empty() && self.shared.began.load(Ordering::Acquire) == NOT_YET {
+            self.shared.began.store(frames, Ordering::Release);
+        }
+        self.shared
+            .buffered_us
+            .store(buffered.as_micros() as u64, Ordering::Relaxed);
         match data.sample_format() {
             SampleFormat::I8 => self.frames::<i8>(data),
             SampleFormat::I16 => self.frames::<i16>(data),
@@ -194,22 +270,21 @@ impl Player {
             SampleFormat::U64 => self.frames::<u64>(data),
             SampleFormat::F32 => self.frames::<f32>(data),
             SampleFormat::F64 => self.frames::<f64>(data),
-            // A format of which nothing is known: it stays silent and the wait reports it.
-            _ => return self.progress.failed.store(true, Ordering::Release),
+            // A format of which nothing is known: it stays silent and that is reported.
+            _ => self.shared.failed.store(true, Ordering::Release),
         }
-        self.next = self.samples.len().min(self.next + frames);
+        let filled = (data.len() / self.channels) as u64;
+        self.shared.frames.store(frames + filled, Ordering::Release);
     }
 
-    fn frames<T: SizedSample + FromSample<f32>>(&self, data: &mut Data) {
-        let rest = &self.samples[self.next..];
+    fn frames<T: SizedSample + FromSample<f32>>(&mut self, data: &mut Data) {
         let frames = data
             .as_slice_mut::<T>()
             .unwrap_or_default()
             .chunks_exact_mut(self.channels);
-        for (i, frame) in frames.enumerate() {
-            frame.fill(T::from_sample(
-                rest.get(i).copied().unwrap_or(0.0).clamp(-1.0, 1.0),
-            ));
+        for frame in frames {
+            let sample = self.ring.pop().unwrap_or(0.0);
+            frame.fill(T::from_sample(sample.clamp(-1.0, 1.0)));
         }
     }
 }

@@ -11,7 +11,7 @@ mod voice;
 
 pub use answers::{Answers, Sound};
 pub use compose::{clause, question, sentence};
-pub use loudspeaker::{Loudspeaker, Playing};
+pub use loudspeaker::Loudspeaker;
 pub use mouth::{Mouth, Said, Sounding};
 pub use settle::{Confirmed, Proposal, Settle, Step, TakenBack};
 pub use tone::{Tone, count};

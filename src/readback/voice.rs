@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::path::PathBuf;
 
-use super::loudspeaker::{Loudspeaker, Playing};
+use super::loudspeaker::Loudspeaker;
 use super::mouth::{Mouth, Said, Sounding};
 use super::synthesis::{DEFAULT_PROGRAM, find_program, speak};
 use crate::hear::{SAMPLE_RATE, SoundError, resample};
@@ -35,9 +35,35 @@ pub struct Voice {
     program: Option<PathBuf>,
     why_as_text: Option<String>,
     /// The loudspeaker's name; `None`: the system's own choice.
-    loudspeaker: Option<String>,
+    wanted: Option<String>,
+    /// Opened with the first thing to be sounded.
+    loudspeaker: Option<Loudspeaker>,
     now: Option<Now>,
     next: VecDeque<Clip>,
+    /// What was told of, in samples, see [`Mouth::sounded`].
+    told: u64,
+    ahead: Ahead,
+}
+
+/// How much longer the loudspeaker has been open than was told of, in samples: on the average, for both come in pieces.
+#[derive(Default)]
+struct Ahead {
+    samples: f64,
+    /// Times that it was looked at.
+    looked: u32,
+}
+
+/// A loudspeaker that was just opened first fills its own buffer: so often (0.5 s) the last look counts alone.
+const FILLS: u32 = 25;
+/// In the long run it follows in ten seconds, at 20 ms a piece: two clocks part more slowly.
+const FOLLOWS: f64 = 0.002;
+
+impl Ahead {
+    fn look(&mut self, samples: f64) {
+        self.looked = self.looked.saturating_add(1);
+        let looked = self.looked.saturating_sub(FILLS).max(1);
+        self.samples += (samples - self.samples) * (1.0 / f64::from(looked)).max(FOLLOWS);
+    }
 }
 
 /// Something to be sounded: mono samples at [`SAMPLE_RATE`].
@@ -48,10 +74,9 @@ struct Clip {
 
 /// What is being sounded.
 struct Now {
-    playing: Playing,
     clip: Clip,
-    /// How much of it has been told of, see [`Mouth::sounded`].
-    told: usize,
+    /// How much of it was told of; not known before it has begun.
+    told: Option<usize>,
 }
 
 impl Voice {
@@ -65,16 +90,22 @@ impl Voice {
             name,
             program,
             why_as_text,
+            wanted: None,
             loudspeaker: None,
             now: None,
             next: VecDeque::new(),
+            told: 0,
+            ahead: Ahead::default(),
         }
     }
 
     /// Through the loudspeaker of this name, as `couchside devices` lists it.
     #[must_use]
     pub fn through(self, loudspeaker: Option<String>) -> Voice {
-        Voice { loudspeaker, ..self }
+        Voice {
+            wanted: loudspeaker,
+            ..self
+        }
     }
 
     /// The speech for the text as mono samples at [`SAMPLE_RATE`], without playing it. Empty for a text without
@@ -94,26 +125,36 @@ impl Voice {
 
 impl Voice {
     fn begin(&mut self, clip: Clip) -> Result<Said, VoiceError> {
-        // Asked every time: a headset may be switched on in the middle of a visit.
-        let loudspeaker = match Loudspeaker::open(self.loudspeaker.as_deref()) {
-            Ok(loudspeaker) => loudspeaker,
-            Err(error) => {
-                self.why_as_text = Some(error.to_string());
-                return Ok(Said::AsText);
-            }
+        let loudspeaker = match &mut self.loudspeaker {
+            Some(open) => open,
+            // Asked every time: a headset may be switched on in the middle of a visit.
+            None => match Loudspeaker::open(self.wanted.as_deref()) {
+                Ok(opened) => {
+                    self.ahead = Ahead::default();
+                    self.loudspeaker.insert(opened)
+                }
+                Err(error) => {
+                    self.why_as_text = Some(error.to_string());
+                    return Ok(Said::AsText);
+                }
+            },
         };
         self.why_as_text = None;
-        if self.now.is_some() {
+        // What was hushed may still be on its way out.
+        if self.now.is_some() || !loudspeaker.is_over()? {
             self.next.push_back(clip);
         } else if !clip.samples.is_empty() {
-            let playing = loudspeaker.begin(&clip.samples, SAMPLE_RATE)?;
-            self.now = Some(Now {
-                playing,
-                clip,
-                told: 0,
-            });
+            loudspeaker.begin(&clip.samples)?;
+            self.now = Some(Now { clip, told: None });
         }
         Ok(Said::Aloud)
+    }
+
+    /// How much of the clip that is being sounded has been told of, once it has begun: it began that long before what is told
+    /// of now.
+    fn begun(&self) -> Option<usize> {
+        let began = self.loudspeaker.as_ref()?.began()? as f64;
+        Some((self.told as f64 + self.ahead.samples - began).max(0.0) as usize)
     }
 }
 
@@ -135,10 +176,15 @@ impl Mouth for Voice {
     }
 
     fn go_on(&mut self) -> Result<Sounding, VoiceError> {
-        let over = self.now.as_ref().map_or(Ok(true), |now| now.playing.is_over());
-        if !matches!(over, Ok(false)) {
+        let over = self.loudspeaker.as_mut().map_or(Ok(true), Loudspeaker::is_over);
+        if let Err(error) = over {
+            // It is opened anew for what comes next.
+            (self.loudspeaker, self.now) = (None, None);
+            self.next.clear();
+            return Err(error.into());
+        }
+        if matches!(over, Ok(true)) {
             self.now = None;
-            over?;
             if let Some(clip) = self.next.pop_front() {
                 self.begin(clip)?;
             }
@@ -152,17 +198,29 @@ impl Mouth for Voice {
 
     fn sounded(&mut self, count: usize, out: &mut Vec<f32>) {
         let from = out.len();
-        if let Some(now) = &mut self.now {
-            let rest = &now.clip.samples[now.told..];
-            let told = rest.len().min(count);
-            out.extend_from_slice(&rest[..told]);
-            now.told += told;
+        let begun = self.begun();
+        if let Some(now) = &mut self.now
+            && let Some(told) = now.told.or(begun)
+        {
+            let told = told.min(now.clip.samples.len());
+            let rest = &now.clip.samples[told..];
+            let more = rest.len().min(count);
+            out.extend_from_slice(&rest[..more]);
+            now.told = Some(told + more);
         }
         out.resize(from + count, 0.0);
+        self.told += count as u64;
+        if let Some(loudspeaker) = &self.loudspeaker {
+            self.ahead.look(loudspeaker.sounded() as f64 - self.told as f64);
+        }
     }
 
     fn hush(&mut self) {
-        self.now.take_if(|now| now.clip.words);
+        if let Some(loudspeaker) = &mut self.loudspeaker
+            && self.now.take_if(|now| now.clip.words).is_some()
+        {
+            loudspeaker.hush();
+        }
         self.next.retain(|clip| !clip.words);
     }
 

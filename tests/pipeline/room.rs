@@ -311,24 +311,41 @@ fn it_does_not_listen_to_itself() {
 }
 
 /// Even if nothing of its own voice is taken out of what it hears, as where the loudspeaker is another machine's, no read-back
-/// confirms itself, and it does not talk to itself for ever.
+/// confirms itself; it notices, waits from then on until it has spoken, and what it has cut short it says again.
 #[test]
 fn no_read_back_confirms_itself() {
-    let home = tempfile::tempdir().expect("a folder");
     let findings = [
-        FINDING,
-        "left hip abduction passive forty degrees firm end feel",
-        "left knee extension resisted four plus",
+        (FINDING, "Right knee flexion, active, 110 degrees."),
+        (
+            "left hip abduction passive forty degrees firm end feel",
+            "Left hip A B duction, away from the body, passive, 40 degrees, firm end feel.",
+        ),
+        (
+            "left knee extension resisted four plus",
+            "Left knee extension, resisted, grade 4 plus.",
+        ),
     ];
-    for said in findings {
+    for (said, read_back) in findings {
+        let home = tempfile::tempdir().expect("a folder");
         let unknown = Echo {
             gain: 1.0,
             known: false,
         };
-        let (events, _) = live(home.path(), &[Next::Says(said)], unknown);
-        let recorded = events.iter().any(|event| event.starts_with("recorded"));
-        assert!(!recorded, "{events:?}");
-        assert!(events.len() < 20, "{events:?}");
+        let happens = [Next::Says(said), Next::Says("confirm")];
+        let (events, _) = live(home.path(), &happens, unknown);
+        let at = |begins: &str| events.iter().position(|event| event.starts_with(begins));
+        assert_eq!(events[2], format!("said {read_back}"));
+        assert!(
+            at("notice I hear my own voice here") < at("said Waiting"),
+            "{events:?}"
+        );
+        assert!(at("said Waiting") < at("recorded"), "{events:?}");
+        let count = |begins: &str| events.iter().filter(|event| event.starts_with(begins)).count();
+        assert_eq!(
+            (count("proposed"), count("recorded"), count("notice")),
+            (1, 1, 1),
+            "{events:?}"
+        );
     }
 }
 
@@ -395,25 +412,32 @@ fn a_confirmation_over_the_read_back_has_it_said_again() {
 /// Talk to the client cuts the read-back short as well: it is said again before it can be confirmed.
 #[test]
 fn talk_over_the_read_back_leaves_it_unsaid() {
-    check(
-        &[
-            Next::Says(FINDING),
-            Next::SaysOver(0.6, "are you comfortable like that"),
-            Next::Says("confirm"),
-            Next::Says("confirm"),
-        ],
-        ECHO,
-        &[
-            "heard",
-            "proposed right knee flexion active: 110°",
-            "said Right knee flexion, active, 110 degrees.",
-            "aside",
+    let happens = [
+        Next::Says(FINDING),
+        Next::SaysOver(0.6, "are you comfortable like that"),
+        Next::Says("confirm"),
+        Next::Says("confirm"),
+    ];
+    let home = tempfile::tempdir().expect("a folder");
+    let (events, _) = live(home.path(), &happens, ECHO);
+    let what_comes_of_it = events.len() - 5;
+    assert!(
+        events[3..what_comes_of_it]
+            .iter()
+            .all(|event| ["aside", "unclear", "said I did"]
+                .iter()
+                .any(|talk| event.starts_with(talk))),
+        "{events:?}"
+    );
+    assert_eq!(
+        events[what_comes_of_it..],
+        [
             "heard",
             "said Waiting: right knee flexion, active, 110 degrees.",
             "heard",
             "recorded right knee flexion active: 110°",
             "said Recorded.",
-        ],
+        ]
     );
 }
 

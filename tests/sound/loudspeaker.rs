@@ -18,22 +18,49 @@ fn ask<T: SizedSample>(player: &mut Player, samples: usize) -> Vec<T> {
     buffer
 }
 
+fn late() -> Instant {
+    Instant::now() + Duration::from_secs(10)
+}
+
 fn check_format<T: SizedSample + FromSample<f32> + std::fmt::Debug>() {
-    let (mut player, progress) = player(vec![0.5, -0.5, 2.0], 2);
+    let (mut player, mut line) = player(10, 2);
     let [half, minus, full, silence] = [0.5, -0.5, 1.0, 0.0].map(T::from_sample);
-    assert_eq!(ask::<T>(&mut player, 4), [half, half, minus, minus]);
-    assert_eq!(ask::<T>(&mut player, 4), [full, full, silence, silence]);
-    // Handed over, but not heard before the next buffer's turn.
-    let late = || Instant::now() + Duration::from_secs(10);
-    assert_eq!(progress.is_over(late()), Ok(false));
-    assert_eq!(progress.is_over(Instant::now() - BUFFERED), Err(Fault::Failed));
     assert_eq!(ask::<T>(&mut player, 2), [silence, silence]);
+    assert_eq!(line.is_over(), Ok(true), "nothing was given");
+    line.begin(&[0.5, -0.5, 2.0], late());
+    assert_eq!(ask::<T>(&mut player, 4), [half, half, minus, minus]);
+    assert_eq!(line.is_over(), Ok(false));
+    assert_eq!(ask::<T>(&mut player, 4), [full, full, silence, silence]);
+    // Handed over, but not heard yet.
     let start = Instant::now();
-    while progress.is_over(late()) == Ok(false) {
+    while line.is_over() == Ok(false) {
         std::thread::sleep(Duration::from_millis(1));
     }
-    assert_eq!(progress.is_over(late()), Ok(true));
+    assert_eq!(line.is_over(), Ok(true));
     assert!(start.elapsed() >= BUFFERED);
+}
+
+#[test]
+fn what_is_hushed_is_not_sounded_to_its_end_and_what_comes_then_is() {
+    let (mut player, mut line) = player(10, 1);
+    line.begin(&[0.5, 0.5, 0.5], late());
+    assert_eq!(ask::<f32>(&mut player, 1), [0.5]);
+    line.hush();
+    assert_eq!(line.is_over(), Ok(false), "the card has not asked since");
+    assert_eq!(ask::<f32>(&mut player, 2), [0.0, 0.0]);
+    while line.is_over() == Ok(false) {
+        std::thread::sleep(Duration::from_millis(1));
+    }
+    line.begin(&[0.25], late());
+    assert_eq!(ask::<f32>(&mut player, 2), [0.25, 0.0]);
+}
+
+#[test]
+fn a_loudspeaker_that_stands_still_has_failed() {
+    let (_player, mut line) = player(10, 1);
+    line.begin(&[0.5], Instant::now());
+    std::thread::sleep(Duration::from_millis(5));
+    assert_eq!(line.is_over(), Err(Fault::Failed));
 }
 
 #[test]
@@ -59,12 +86,11 @@ fn an_unplugged_loudspeaker_is_not_waited_for() {
         (ErrorKind::StreamInvalidated, Fault::Unplugged),
         (ErrorKind::BackendError, Fault::Failed),
     ] {
-        let (_player, progress) = player(vec![0.0; 10], 1);
-        progress.fault(&Error::new(ErrorKind::Xrun));
-        progress.fault(&Error::new(kind));
-        assert_eq!(
-            progress.is_over(Instant::now() + Duration::from_secs(10)),
-            Err(fault)
-        );
+        let (_player, mut line) = player(10, 1);
+        line.begin(&[0.5], late());
+        line.shared().fault(&Error::new(ErrorKind::Xrun));
+        assert_eq!(line.is_over(), Ok(false));
+        line.shared().fault(&Error::new(kind));
+        assert_eq!(line.is_over(), Err(fault));
     }
 }

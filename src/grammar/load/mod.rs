@@ -80,6 +80,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         signs: HashSet::new(),
         midline: HashSet::new(),
         pain_signs: HashSet::new(),
+        still: HashSet::new(),
         positions: HashSet::new(),
         names: Vec::new(),
         controls: Vec::new(),
@@ -159,6 +160,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         tests: loader.tests,
         midline: loader.midline,
         pain_signs: loader.pain_signs,
+        still: loader.still,
         positions: loader.positions,
         alike: alike
             .pair
@@ -191,6 +193,8 @@ struct Loader<'a> {
     midline: HashSet<String>,
     /// Signs that say that pain is felt.
     pain_signs: HashSet<String>,
+    /// Times of pain in which nothing moves.
+    still: HashSet<String>,
     /// How the client lies, sits or is held.
     positions: HashSet<String>,
     /// What each fragment is called, by its number.

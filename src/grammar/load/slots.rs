@@ -78,6 +78,9 @@ impl Loader<'_> {
                 },
                 _ => return Err(self.unknown_slot(&list.slot)),
             };
+            if value.still {
+                self.still.insert(value.is.as_ref().clone());
+            }
             if !value.sided {
                 self.midline.insert(value.is.as_ref().clone());
             }

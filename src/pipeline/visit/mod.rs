@@ -115,6 +115,19 @@ impl Visit {
         self.told.cut_short();
     }
 
+    /// What was not heard to its end is said again; nothing if there is nothing.
+    pub fn say_what_was_cut_short(&mut self) -> Vec<Event> {
+        match self
+            .settle
+            .pending()
+            .iter()
+            .any(|p| self.told.is_to_be_told(p.id))
+        {
+            true => self.read_back(),
+            false => Vec::new(),
+        }
+    }
+
     /// Does what an utterance asks for. Returns what happened, in order.
     ///
     /// # Errors

@@ -106,13 +106,9 @@ impl Visit {
                 return Ok(vec![self.ask_back(&finding)]);
             }
         }
-        if self
-            .settle
-            .pending()
-            .iter()
-            .any(|p| self.told.is_to_be_told(p.id))
-        {
-            return Ok(self.read_back());
+        let cut_short = self.say_what_was_cut_short();
+        if !cut_short.is_empty() {
+            return Ok(cut_short);
         }
         self.hear_second()?;
         let answer = self.grammar().readback.answer.clone();
@@ -172,6 +168,7 @@ impl Visit {
         if self.settle.pending().is_empty() {
             return vec![self.say(answer.nothing_pending)];
         }
+        self.missed_something = false;
         self.told.telling(self.settle.pending().iter().map(|p| p.id));
         let clauses: Vec<String> = self
             .settle
