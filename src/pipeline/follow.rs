@@ -58,6 +58,7 @@ pub fn follow(
                 room.level.was_right();
             }
             session.take(&heard)?;
+            listener.stand_by(session.is_standing_by());
             if session.hears_itself() {
                 room.ear.wait_for_silence();
             }

@@ -21,6 +21,11 @@ pub trait Scribe {
     /// # Errors
     /// It could not be taken down.
     fn take(&mut self, heard: &Heard) -> Result<()>;
+
+    /// Whether nothing is to be heard but a word that ends that.
+    fn is_standing_by(&self) -> bool {
+        false
+    }
 }
 
 /// Sound in, what was heard out.
@@ -32,6 +37,7 @@ pub struct Listener {
     waits: bool,
     /// No more sound comes.
     over: bool,
+    standing_by: bool,
     ended: Option<Ended>,
 }
 
@@ -68,6 +74,7 @@ impl Listener {
             decoder,
             waits,
             over: false,
+            standing_by: false,
             ended: None,
         }
     }
@@ -88,6 +95,9 @@ impl Listener {
                 return self.heard();
             }
             match self.endpointer.go_on() {
+                Some(Cut::Pausing(_)) if self.standing_by => {}
+                Some(Cut::Asking) if self.standing_by => self.endpointer.answer(Pause::Middle),
+                Some(Cut::Ended { utterance, .. }) if self.standing_by && !may_resume(&utterance) => {}
                 Some(Cut::Pausing(utterance)) => self.decoder.begin(utterance),
                 Some(Cut::Asking) => match self.decoder.heard(self.waits || self.over) {
                     Ok(Some(heard)) => self.endpointer.answer(pause_after(interpreter.standing(heard))),
@@ -98,11 +108,18 @@ impl Listener {
                 Some(Cut::Ended { utterance, pause_s }) => self.end(utterance, pause_s, false),
                 None if !self.over => return Ok(None),
                 None => match self.endpointer.finish() {
+                    Some(utterance) if self.standing_by && !may_resume(&utterance) => return Ok(None),
                     Some(utterance) => self.end(utterance, 0.0, true),
                     None => return Ok(None),
                 },
             }
         }
+    }
+
+    /// While somebody stands by, only what is short enough to be the word that ends that is heard; all else is let go of as it
+    /// comes.
+    pub fn stand_by(&mut self, standing_by: bool) {
+        self.standing_by = standing_by;
     }
 
     /// The sound has ended, or what was begun is not to be waited for: [`Listener::next`] gives what is left, and
@@ -152,6 +169,7 @@ impl Listener {
     pub fn hand_over(&mut self, scribe: &mut impl Scribe) -> Result<()> {
         while let Some(heard) = self.next(scribe.interpreter())? {
             scribe.take(&heard)?;
+            self.stand_by(scribe.is_standing_by());
         }
         Ok(())
     }
@@ -190,6 +208,13 @@ impl Listener {
         };
         Ok(Some(heard))
     }
+}
+
+/// How long the word that ends standing by may take, in seconds, spoken slowly.
+const RESUME_S: f64 = 1.5;
+
+fn may_resume(utterance: &Utterance) -> bool {
+    utterance.end_s - utterance.start_s <= RESUME_S
 }
 
 fn pause_after(standing: Standing) -> Pause {

@@ -218,6 +218,10 @@ impl Scribe for Session<'_> {
         self.visit.interpreter()
     }
 
+    fn is_standing_by(&self) -> bool {
+        self.visit.is_standing_by()
+    }
+
     /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
     fn take(&mut self, heard: &Heard) -> Result<()> {
         let words = self.interpreter().grammar().words(&heard.free.text);

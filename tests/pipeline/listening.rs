@@ -25,6 +25,7 @@ struct Kept {
     interpreter: Interpreter,
     heard: Vec<Heard>,
     outcomes: Vec<Outcome>,
+    standing_by: bool,
 }
 
 impl Kept {
@@ -33,6 +34,7 @@ impl Kept {
             interpreter: Interpreter::new(grammar()),
             heard: Vec::new(),
             outcomes: Vec::new(),
+            standing_by: false,
         }
     }
 
@@ -61,9 +63,17 @@ impl Scribe for Kept {
     fn take(&mut self, heard: &Heard) -> Result<()> {
         let understood = self.interpreter.choose(heard);
         self.interpreter.follow(&understood.reading);
+        if let Outcome::Control { control, .. } = &understood.reading.outcome {
+            self.standing_by =
+                *control == Control::StandBy || (self.standing_by && *control != Control::Resume);
+        }
         self.outcomes.push(understood.reading.outcome);
         self.heard.push(heard.clone());
         Ok(())
+    }
+
+    fn is_standing_by(&self) -> bool {
+        self.standing_by
     }
 }
 
@@ -240,4 +250,46 @@ fn the_same_sound_is_heard_the_same_however_it_comes_in() {
     listener.finish();
     listener.hand_over(&mut kept).expect("it is heard");
     assert_eq!(kept.all(), expected.all(), "on another thread");
+}
+
+/// What cannot be the word that ends standing by is not even decoded.
+#[test]
+fn while_standing_by_nothing_is_heard_but_what_may_end_it() {
+    let finding = "right knee flection active one hundred and ten degrees";
+    let talk = "are you comfortable like that or shall I fetch a pillow";
+    let parts = [
+        ("stand by", 1.5),
+        (finding, 1.5),
+        (talk, 1.5),
+        ("resume", 1.5),
+        (finding, 1.5),
+    ];
+    let model = path_of(Some("tiny.en-joints")).expect("the model is made by `make model`");
+    for live in [false, true] {
+        let recogniser = Recogniser::load(&model, grammar()).expect("the model loads");
+        let mut kept = Kept::new();
+        let mut listener = match live {
+            true => Listener::live(recogniser),
+            false => Listener::new(recogniser),
+        };
+        for piece in speech(&parts).chunks(PIECE) {
+            listener.push(piece);
+            listener.hand_over(&mut kept).expect("it is heard");
+            if live {
+                // Beside is as fast as this machine: nothing may be missed by being late.
+                std::thread::sleep(std::time::Duration::from_millis(5));
+            }
+        }
+        listener.finish();
+        listener.hand_over(&mut kept).expect("it is heard");
+        assert_eq!(kept.heard.len(), 3, "{:?}", kept.all());
+        assert!(matches!(
+            kept.outcomes[1],
+            Outcome::Control {
+                control: Control::Resume,
+                ..
+            }
+        ));
+        assert!(matches!(kept.outcomes[2], Outcome::Finding { .. }));
+    }
 }

@@ -100,6 +100,11 @@ impl Visit {
         self.not_learnt.take()
     }
 
+    /// Whether nothing is listened to but a word that ends that.
+    pub fn is_standing_by(&self) -> bool {
+        self.standing_by
+    }
+
     /// What reads what is heard, with what was said before.
     pub fn interpreter(&self) -> &Interpreter {
         &self.interpreter
