@@ -28,6 +28,8 @@ pub enum Event {
     Withdrawn { id: i64, finding: Finding, at: String },
     /// A proposal was dropped.
     Disregarded { id: i64, finding: Finding },
+    /// A proposal was put aside for the review: what was asked about it could not be answered.
+    Parked { id: i64, finding: Finding },
     /// A waiting proposal has a new value.
     Corrected { id: i64, finding: Finding },
     /// Something about the room or the machine that the therapist must know.

@@ -52,6 +52,7 @@ fn line(event: &Event) -> String {
         Event::Proposed { finding, .. } => row("proposed", &fields(finding)),
         Event::Corrected { finding, .. } => row("corrected", &fields(finding)),
         Event::Disregarded { finding, .. } => row("disregarded", &fields(finding)),
+        Event::Parked { finding, .. } => row("put aside", &fields(finding)),
         Event::Recorded { id, finding, .. } => row("recorded", &format!("{} (number {id})", fields(finding))),
         Event::Withdrawn { id, finding, .. } => {
             row("taken back", &format!("{} (number {id})", fields(finding)))

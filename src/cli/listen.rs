@@ -33,6 +33,12 @@ pub struct Listen {
     /// The microphone's name, as `couchside devices` lists it
     #[arg(long, value_name = "NAME", conflicts_with = "from")]
     microphone: Option<String>,
+    /// The client allows that the sound of what is dictated is kept, encrypted, until it is erased
+    #[arg(long, conflicts_with = "no_sound")]
+    keep_sound: bool,
+    /// The client does not allow it any more
+    #[arg(long)]
+    no_sound: bool,
     /// The speech model's name
     #[arg(long, value_name = "NAME")]
     model: Option<String>,
@@ -59,6 +65,11 @@ impl Listen {
         let shift = learnt.shift(&name);
         let lessons = Lessons::new(learnt, home, &name, grammar.clone());
         let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
+        let visit = visit.allow_sound(match (self.keep_sound, self.no_sound) {
+            (true, _) => Some(true),
+            (_, true) => Some(false),
+            _ => None,
+        })?;
         let visit = match self.second.as_deref() {
             Some(name) => {
                 let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;

@@ -15,6 +15,7 @@ mod record;
 mod search;
 mod settings;
 mod show;
+mod sound;
 mod transcribe;
 
 use std::io::Write;
@@ -52,6 +53,9 @@ enum Command {
     Model(model::Model),
     /// Shows what was learnt from your corrections, or forgets some of it
     Learnt(learnt::LearntArgs),
+    /// Lists, plays and erases the sound that is kept of what was dictated
+    #[command(subcommand)]
+    Sound(sound::SoundCommand),
     Settings(settings::SettingsArgs),
     Evaluate(evaluate::Evaluate),
     /// Lists the microphones and loudspeakers
@@ -83,6 +87,7 @@ fn run(command: Command) -> Result<()> {
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
         Command::Learnt(args) => learnt::run(&args),
+        Command::Sound(command) => sound::run(&command),
         Command::Settings(args) => settings::run(&args),
         Command::Evaluate(command) => command.run(),
         Command::Devices => devices::run(),

@@ -68,6 +68,11 @@ pub struct Answers {
     pub kept: String,
     pub corrected: String,
     pub unclear: String,
+    /// What could not be understood twice was put aside.
+    pub parked: String,
+    /// Whether sound is kept in this visit.
+    pub sound_kept: String,
+    pub no_sound_kept: String,
     /// Why something that was said while the program spoke is unclear.
     pub spoken_over: String,
     pub nothing_pending: String,

@@ -9,6 +9,8 @@ pub enum SoundError {
     NoFile { path: PathBuf },
     #[error("could not read {}: {source}", path.display())]
     Read { path: PathBuf, source: std::io::Error },
+    #[error("could not write {}: {source}; choose another name or place", path.display())]
+    Write { path: PathBuf, source: std::io::Error },
     #[error("{} is empty: it holds no recording; copy or record it again", path.display())]
     EmptyFile { path: PathBuf },
     #[error("{} is not a WAV recording; save it as WAV and try again", path.display())]

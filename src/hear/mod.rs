@@ -35,7 +35,7 @@ pub use level::{Level, LevelFault};
 pub use recogniser::{Heard, Recogniser, model_name};
 pub use resample::{Resampler, resample};
 pub use utterance::{Cut, Pause, Settings, Utterance};
-pub use wav::read_wav;
+pub use wav::{read_wav, write_wav};
 
 /// Samples per second of everything that is heard, after resampling: what Whisper models take.
 pub const SAMPLE_RATE: u32 = 16_000;

@@ -1,10 +1,10 @@
 //! Recorded sound: WAV files.
 
 use std::fs::File;
-use std::io::{self, BufReader, Read};
+use std::io::{self, BufReader, BufWriter, Read};
 use std::path::Path;
 
-use hound::{SampleFormat, WavReader};
+use hound::{SampleFormat, WavReader, WavSpec, WavWriter};
 
 use super::{Resampler, SAMPLE_RATE, SoundError};
 
@@ -174,4 +174,36 @@ fn heading_error(error: hound::Error, path: &Path) -> SoundError {
         hound::Error::IoError(source) => SoundError::Read { path, source },
         _ => SoundError::Encoding { path },
     }
+}
+
+/// Writes mono samples at [`SAMPLE_RATE`](super::SAMPLE_RATE) into a WAV file of 16 bits, which must not be there yet.
+///
+/// # Errors
+/// There is a file of that name, or it can't be written.
+pub fn write_wav(path: &Path, samples: &[f32]) -> Result<(), SoundError> {
+    let failed = |source| SoundError::Write {
+        path: path.to_owned(),
+        source,
+    };
+    let spec = WavSpec {
+        channels: 1,
+        sample_rate: super::SAMPLE_RATE,
+        bits_per_sample: 16,
+        sample_format: SampleFormat::Int,
+    };
+    let file = File::options()
+        .write(true)
+        .create_new(true)
+        .open(path)
+        .map_err(failed)?;
+    let written = WavWriter::new(BufWriter::new(file), spec).and_then(|mut writer| {
+        for sample in samples {
+            writer.write_sample((sample.clamp(-1.0, 1.0) * 32_767.0) as i16)?;
+        }
+        writer.finalize()
+    });
+    written.map_err(|error| match error {
+        hound::Error::IoError(source) => failed(source),
+        other => failed(std::io::Error::other(other)),
+    })
 }

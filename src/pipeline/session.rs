@@ -82,6 +82,12 @@ impl<'a> Session<'a> {
                 self.hint(&error.to_string())?;
             }
         }
+        let answer = &self.interpreter().grammar().readback.answer;
+        let sound = match self.visit.is_sound_allowed()? {
+            Some(true) => answer.sound_kept.clone(),
+            _ => answer.no_sound_kept.clone(),
+        };
+        self.tell(&[Event::Said { text: sound }])?;
         let events = self.visit.begin();
         self.tell(&events)
     }

@@ -64,6 +64,7 @@ fn tone(text: &str, words: &Words) -> Option<Tone> {
         (&words.taken_back, Tone::Dropped),
         (&words.kept, Tone::Recorded),
         (&words.unclear, Tone::NotUnderstood),
+        (&words.parked, Tone::Dropped),
         (&words.standing_by, Tone::NotListening),
         (&words.resumed, Tone::Listening),
     ]

@@ -50,6 +50,28 @@ pub(super) enum Deed {
     },
     #[serde(rename = "withdrawn")]
     Withdrawn { id: i64 },
+    #[serde(rename = "not understood")]
+    NotUnderstood {
+        unclear: i64,
+        visit: i64,
+        heard: String,
+        why: String,
+    },
+    #[serde(rename = "parked")]
+    Parked { proposal: i64 },
+    #[serde(rename = "sound allowed")]
+    SoundAllowed { visit: i64, allowed: bool },
+    /// Of a proposal or of something unclear. The sound itself is kept beside the acts, so that it can be erased.
+    #[serde(rename = "sound kept")]
+    SoundKept {
+        clip: i64,
+        visit: i64,
+        proposal: Option<i64>,
+        unclear: Option<i64>,
+        sha256: String,
+    },
+    #[serde(rename = "sound erased")]
+    SoundErased { clip: i64 },
     #[serde(rename = "visit closed")]
     VisitClosed { visit: i64 },
 }

@@ -112,6 +112,9 @@ pub enum RecordError {
     /// What was confirmed is not what waits under its number.
     #[error("what was confirmed is not the finding that was waiting, so it is not recorded; say it again")]
     NotWhatWaits,
+    /// No clip has this number any more.
+    #[error("there is no sound of this number; it was erased, or never kept")]
+    NoClip,
     /// No finding has this number, or it is another client's.
     #[error("there is no such finding for this client")]
     NoFinding,

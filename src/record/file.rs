@@ -113,6 +113,8 @@ fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordErr
     conn.pragma_update(None, "journal_mode", "WAL")?;
     conn.pragma_update(None, "synchronous", "FULL")?;
     conn.pragma_update(None, "fullfsync", true)?;
+    // What is erased is gone, not only let go of.
+    conn.pragma_update_and_check(None, "secure_delete", true, |_| Ok(()))?;
     conn.pragma_update(None, "foreign_keys", true)?;
     conn.pragma_update(None, "temp_store", "MEMORY")?;
     Ok(conn)

@@ -27,7 +27,7 @@ pub struct Done {
 
 /// What was done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[serde(rename_all = "snake_case")]
 pub enum What {
     Added,
     Opened,
@@ -36,6 +36,11 @@ pub enum What {
     Disregarded,
     Recorded,
     Withdrawn,
+    Unclear,
+    Parked,
+    SoundAllowed,
+    SoundForbidden,
+    SoundErased,
     Closed,
 }
 
@@ -46,6 +51,7 @@ struct So {
     /// By their numbers.
     proposals: HashMap<i64, Finding>,
     findings: HashMap<i64, Finding>,
+    clips: HashSet<i64>,
 }
 
 impl Record {
@@ -126,6 +132,33 @@ impl So {
                 };
                 *known = finding.clone();
                 Some((What::Corrected, id, Some(finding.clone()), Some(heard.clone())))
+            }
+            Deed::NotUnderstood { visit, heard, .. } => self
+                .visits
+                .contains(visit)
+                .then(|| (What::Unclear, None, None, Some(heard.clone()))),
+            Deed::Parked { proposal } => {
+                let finding = self.proposals.get(proposal)?.clone();
+                Some((What::Parked, None, Some(finding), None))
+            }
+            Deed::SoundAllowed { visit, allowed } => {
+                let what = match allowed {
+                    true => What::SoundAllowed,
+                    false => What::SoundForbidden,
+                };
+                self.visits.contains(visit).then_some((what, None, None, None))
+            }
+            // That it was kept is not news: it is kept of everything, where it is allowed.
+            Deed::SoundKept { clip, visit, .. } => {
+                if self.visits.contains(visit) {
+                    self.clips.insert(*clip);
+                }
+                None
+            }
+            Deed::SoundErased { clip } => {
+                self.clips
+                    .remove(clip)
+                    .then_some((What::SoundErased, None, None, None))
             }
             Deed::Withdrawn { id } => {
                 let finding = self.findings.remove(id)?;

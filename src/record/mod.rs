@@ -20,6 +20,8 @@ mod project;
 mod proposals;
 mod schema;
 mod search;
+mod sounds;
+mod unclear;
 mod verify;
 mod visits;
 mod withdrawals;
@@ -37,6 +39,7 @@ pub use home::home;
 pub use key::{Ask, Passphrase};
 pub use proposals::Source;
 pub use search::{Comparison, Hit, Limit, Measure, Wanted};
+pub use sounds::{Clip, ClipOf};
 pub use verify::Verified;
 pub use visits::VisitId;
 

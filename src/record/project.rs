@@ -44,6 +44,41 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             conn.execute("UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
             conn.execute("DELETE FROM findings_words WHERE rowid = ?1", [id])?;
         }
+        Deed::NotUnderstood {
+            unclear,
+            visit,
+            heard,
+            why,
+        } => {
+            conn.execute(
+                "INSERT INTO unclear (id, visit, heard, why, at) VALUES (?1, ?2, ?3, ?4, ?5)",
+                (unclear, visit, heard, why, at),
+            )?;
+        }
+        Deed::Parked { proposal } => {
+            conn.execute("UPDATE proposals SET parked = ?2 WHERE id = ?1", (proposal, at))?;
+        }
+        Deed::SoundAllowed { visit, allowed } => {
+            conn.execute(
+                "UPDATE visits SET sound_allowed = ?2 WHERE id = ?1",
+                (visit, allowed),
+            )?;
+        }
+        Deed::SoundKept {
+            clip,
+            visit,
+            proposal,
+            unclear,
+            sha256,
+        } => {
+            conn.execute(
+                "INSERT INTO clips (id, visit, proposal, unclear, sha256, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                (clip, visit, proposal, unclear, sha256, at),
+            )?;
+        }
+        Deed::SoundErased { clip } => {
+            conn.execute("UPDATE clips SET erased = ?2 WHERE id = ?1", (clip, at))?;
+        }
         Deed::Disregarded { proposal } => settle(conn, *proposal, "disregarded")?,
         Deed::Corrected {
             target: Target::Proposal { proposal },

@@ -81,13 +81,13 @@ impl Record {
         })
     }
 
-    /// What still waits in a visit, oldest first; the same before and after a restart.
+    /// What still waits for a spoken word in a visit, oldest first; the same before and after a restart.
     ///
     /// # Errors
     /// The record cannot be read.
     pub fn pending(&self, visit: VisitId) -> Result<Vec<Proposal>, RecordError> {
         let mut waiting = self.conn.prepare(
-            "SELECT id, finding, heard FROM proposals WHERE visit = ?1 AND state = 'pending' ORDER BY id",
+            "SELECT id, finding, heard FROM proposals WHERE visit = ?1 AND state = 'pending' AND parked IS NULL ORDER BY id",
         )?;
         let mut rows = waiting.query([visit.0])?;
         let mut pending = Vec::new();

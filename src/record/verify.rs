@@ -4,14 +4,17 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, Row, Transaction, TransactionBehavior};
 
 use super::project::project;
+use super::sounds::digest;
 use super::{Record, RecordError, chain, schema};
 
 /// What each table of what the acts amount to is called in messages, and how it is read in order.
-const PROJECTIONS: [(&str, &str); 5] = [
+const PROJECTIONS: [(&str, &str); 7] = [
     ("clients", "SELECT * FROM clients ORDER BY id"),
     ("visits", "SELECT * FROM visits ORDER BY id"),
     ("proposals", "SELECT * FROM proposals ORDER BY id"),
     ("findings", "SELECT * FROM findings ORDER BY id"),
+    ("what was not understood", "SELECT * FROM unclear ORDER BY id"),
+    ("sound clips", "SELECT * FROM clips ORDER BY id"),
     (
         "words of the findings",
         "SELECT rowid, heard, finding FROM findings_words ORDER BY rowid",
@@ -48,6 +51,7 @@ impl Record {
         for (name, in_order) in PROJECTIONS {
             compare(name, in_order, &tx, &rebuilt)?;
         }
+        check_sounds(&tx)?;
         let count = |table| tx.query_row(&format!("SELECT count(*) FROM {table}"), [], |row| row.get(0));
         Ok(Verified {
             acts,
@@ -86,6 +90,24 @@ fn check_pages(conn: &Connection) -> Result<(), RecordError> {
         ));
     }
     Ok(())
+}
+
+/// Every clip that was not erased is there and is as it was kept; none is there that is not of the acts.
+fn check_sounds(conn: &Connection) -> Result<(), RecordError> {
+    let damaged = || RecordError::Damaged("a sound clip is not as it was kept".to_owned());
+    let mut kept = conn
+        .prepare("SELECT sha256, sound FROM clips LEFT JOIN clip_sounds ON clip = id WHERE erased IS NULL")?;
+    let mut rows = kept.query([])?;
+    let mut clips = 0_i64;
+    while let Some(row) = rows.next()? {
+        let (sha256, sound): (String, Option<Vec<u8>>) = (row.get(0)?, row.get(1)?);
+        if sound.is_none_or(|sound| digest(&sound) != sha256) {
+            return Err(damaged());
+        }
+        clips += 1;
+    }
+    let there: i64 = conn.query_row("SELECT count(*) FROM clip_sounds", [], |row| row.get(0))?;
+    (there == clips).then_some(()).ok_or_else(damaged)
 }
 
 fn compare(name: &str, in_order: &str, kept: &Connection, rebuilt: &Connection) -> Result<(), RecordError> {

@@ -19,6 +19,11 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
             What::Opened => "visit opened".into(),
             What::Closed => "visit closed".into(),
             What::Withdrawn => "taken back".into(),
+            What::Unclear => "not clear".into(),
+            What::Parked => "put aside".into(),
+            What::SoundAllowed => "sound may be kept".into(),
+            What::SoundForbidden => "no sound may be kept".into(),
+            What::SoundErased => "sound erased".into(),
             what => word_of(what),
         };
         let mut about = done.finding.as_ref().map(fields).unwrap_or_default();
@@ -32,6 +37,12 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
         text.push('\n');
     }
     text
+}
+
+/// Day and time where the computer stands, in one: "26 November 2026 21:08:17".
+pub fn when(at: &str) -> String {
+    let (day, time) = local(at);
+    format!("{day} {time}").trim_end().to_string()
 }
 
 /// Day and time where the computer stands; as it is kept if it cannot be read.

@@ -7,5 +7,5 @@ mod query;
 
 pub use case_table::case_table;
 pub use fields::fields;
-pub use history::history_text;
+pub use history::{history_text, when};
 pub use query::query;

@@ -3,8 +3,10 @@
 mod answers;
 mod control_words;
 mod conversations;
+mod kill;
 mod learning;
 mod listening;
+mod missed;
 mod restart;
 mod room;
 mod second;
@@ -88,6 +90,7 @@ fn lines(events: &[Event]) -> Vec<String> {
         Event::Proposed { finding, .. } => format!("proposed {}", couchside::review::fields(finding)),
         Event::Corrected { finding, .. } => format!("corrected {}", couchside::review::fields(finding)),
         Event::Disregarded { finding, .. } => format!("disregarded {}", couchside::review::fields(finding)),
+        Event::Parked { finding, .. } => format!("put aside {}", couchside::review::fields(finding)),
         Event::Recorded { finding, .. } => format!("recorded {}", couchside::review::fields(finding)),
         Event::Withdrawn { finding, .. } => format!("taken back {}", couchside::review::fields(finding)),
         Event::Asked { question, .. } => format!("asked {question}"),

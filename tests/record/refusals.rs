@@ -91,7 +91,7 @@ fn a_record_of_a_newer_program_is_left_alone() {
     let error = Record::open(home.path(), &passphrase()).unwrap_err();
     assert_eq!(
         error.to_string(),
-        "this record was written by a newer couchside (form 99, this one knows up to 2); install the newer one"
+        "this record was written by a newer couchside (form 99, this one knows up to 3); install the newer one"
     );
 }
 

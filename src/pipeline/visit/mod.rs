@@ -1,5 +1,6 @@
 //! Heard → reading → proposal → confirmed finding → record.
 
+mod missed;
 mod obey;
 mod propose;
 mod take_back;
@@ -32,6 +33,8 @@ pub struct Visit {
     standing_by: bool,
     /// Something was said since the last read-back that was not understood: it may have been a correction.
     missed_something: bool,
+    /// How often in a row something was not understood.
+    tries: u32,
     told: Told,
     second: Option<Second>,
     lessons: Option<Lessons>,
@@ -59,12 +62,24 @@ impl Visit {
             model: model.to_string(),
             standing_by: false,
             missed_something: false,
+            tries: 0,
             told: Told::default(),
             second: None,
             lessons: None,
             not_learnt: None,
             last_said: None,
         })
+    }
+
+    /// The client allows that the sound of what is dictated is kept, or does not. `None`: as was said before in this visit.
+    ///
+    /// # Errors
+    /// The record cannot be written.
+    pub fn allow_sound(mut self, allowed: Option<bool>) -> Result<Visit> {
+        if let Some(allowed) = allowed {
+            self.record.allow_sound(self.id, allowed)?;
+        }
+        Ok(self)
     }
 
     /// A larger model hears what is proposed too; what it reads otherwise is asked about before it is recorded.
@@ -103,6 +118,14 @@ impl Visit {
     /// Whether nothing is listened to but a word that ends that.
     pub fn is_standing_by(&self) -> bool {
         self.standing_by
+    }
+
+    /// Whether the client allows that sound is kept in this visit; `None`: nobody has said.
+    ///
+    /// # Errors
+    /// The record cannot be read.
+    pub fn is_sound_allowed(&self) -> Result<Option<bool>> {
+        Ok(self.record.is_sound_allowed(self.id)?)
     }
 
     /// What reads what is heard, with what was said before.
@@ -164,16 +187,8 @@ impl Visit {
             }
             // Its beginning may be lost in that voice: what does not stand for itself is asked for again.
             Outcome::Finding { .. } if heard.over_voice && !self.stands_alone(heard, &understood) => {
-                self.missed_something = true;
-                return Ok(vec![
-                    Event::Unclear {
-                        heard: words,
-                        start_s,
-                        end_s,
-                        why: self.grammar().readback.answer.spoken_over.clone(),
-                    },
-                    self.say(self.grammar().readback.answer.unclear.clone()),
-                ]);
+                let why = self.grammar().readback.answer.spoken_over.clone();
+                return self.miss(heard, words, why);
             }
             Outcome::Aside => {
                 self.learn_of_missed(heard, &understood);
@@ -185,16 +200,8 @@ impl Visit {
             }
             Outcome::Unclear { why } => {
                 let why = why.clone();
-                self.missed_something = true;
                 self.learn_of_missed(heard, &understood);
-                let mut events = vec![Event::Unclear {
-                    heard: words,
-                    start_s,
-                    end_s,
-                    why,
-                }];
-                events.push(self.say(self.grammar().readback.answer.unclear.clone()));
-                return Ok(events);
+                return self.miss(heard, words, why);
             }
             _ => vec![Event::Heard {
                 heard: words,
@@ -204,6 +211,7 @@ impl Visit {
                 decode_ms: heard.took.as_millis() as u64,
             }],
         };
+        self.tries = 0;
         match understood.reading.outcome.clone() {
             Outcome::Finding { findings } => {
                 let amends = understood.reading.amends && !self.settle.pending().is_empty();
@@ -212,6 +220,7 @@ impl Visit {
                 events.extend(self.propose(&understood.words, findings, amends)?);
                 self.ask_second(before.filter(|_| !amends), heard, &events);
                 self.take_note(&understood, heard, &events);
+                self.keep_sound(heard, &events)?;
                 if let Some(from) = &understood.reading.from {
                     let reckoned = &self.grammar().readback.answer.reckoned;
                     let text = reckoned.replace("{}", &clause(self.grammar(), from));

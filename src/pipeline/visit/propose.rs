@@ -6,7 +6,7 @@ use crate::finding::Finding;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Understood};
 use crate::readback::{Proposal, question, sentence};
-use crate::record::Source;
+use crate::record::{ClipOf, Source};
 
 use super::super::Second;
 use super::super::second::in_doubt;
@@ -66,6 +66,17 @@ impl Visit {
         events.push(self.say(text));
         events.extend(asked);
         Ok(events)
+    }
+
+    /// Keeps the sound of what has just been proposed, where the client allows it.
+    pub(super) fn keep_sound(&mut self, heard: &Heard, events: &[Event]) -> Result<()> {
+        for event in events {
+            if let Event::Proposed { id, .. } = event {
+                self.record
+                    .keep_sound(self.id, ClipOf::Proposal(*id), &heard.utterance.samples)?;
+            }
+        }
+        Ok(())
     }
 
     /// It may be said again and understood then.
