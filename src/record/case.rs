@@ -22,6 +22,27 @@ pub struct Visit {
     pub date: String,
     /// In the order in which they were first confirmed.
     pub findings: Vec<Kept>,
+    /// What was put aside or not understood, oldest first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub to_review: Vec<ToReview>,
+}
+
+/// Something that a spoken word could not settle.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ToReview {
+    /// The words as heard.
+    pub heard: String,
+    /// Why it was not understood, in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+    /// What was asked about in vain.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub finding: Option<Finding>,
+    /// The number of its sound clip, if one is kept.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clip: Option<i64>,
+    /// When it was said: UTC, RFC 3339.
+    pub at: String,
 }
 
 /// A finding in the record, with its present value.
@@ -49,6 +70,16 @@ impl Record {
         let mut of_visit = tx.prepare(
             "SELECT id, finding, heard, at FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
         )?;
+        let mut put_aside = tx.prepare(
+            "SELECT heard, NULL, finding, proposals.at AS said, clip FROM proposals
+             LEFT JOIN clips ON clips.proposal = proposals.id LEFT JOIN clip_sounds ON clip = clips.id
+             WHERE proposals.visit = ?1 AND parked IS NOT NULL AND state = 'pending'
+             UNION ALL
+             SELECT heard, why, NULL, unclear.at, clip FROM unclear
+             LEFT JOIN clips ON clips.unclear = unclear.id LEFT JOIN clip_sounds ON clip = clips.id
+             WHERE unclear.visit = ?1
+             ORDER BY said",
+        )?;
         let mut visits = Vec::new();
         let mut rows = of_client.query([client])?;
         while let Some(row) = rows.next()? {
@@ -63,9 +94,22 @@ impl Record {
                     at: kept.get(3)?,
                 });
             }
+            let mut to_review = Vec::new();
+            let mut aside = put_aside.query([row.get::<_, i64>(0)?])?;
+            while let Some(aside) = aside.next()? {
+                let finding: Option<String> = aside.get(2)?;
+                to_review.push(ToReview {
+                    heard: aside.get(0)?,
+                    why: aside.get(1)?,
+                    finding: finding.as_deref().map(from_json).transpose()?,
+                    at: aside.get(3)?,
+                    clip: aside.get(4)?,
+                });
+            }
             visits.push(Visit {
                 date: row.get(1)?,
                 findings,
+                to_review,
             });
         }
         Ok(Case {

@@ -31,7 +31,7 @@ use std::path::Path;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
-pub use case::{Case, Kept, Visit};
+pub use case::{Case, Kept, ToReview, Visit};
 pub use error::RecordError;
 pub use findings::Recorded;
 pub use history::{Done, What};

@@ -1,8 +1,8 @@
 //! A client's case drawn for reading: visit by visit, joint by joint, left beside right.
 
-use super::fields::{degrees, pain, plain};
+use super::fields::{degrees, fields, pain, plain};
 use crate::finding::{Finding, Kind, Side, word_of};
-use crate::record::{Case, Visit};
+use crate::record::{Case, ToReview, Visit};
 
 /// The columns under each side.
 const HEADS: [&str; 4] = ["value", "end feel", "pain", "signs"];
@@ -22,7 +22,8 @@ const SIDES: [&str; 3] = ["left", "right", "no side"];
 /// The case as plain text.
 pub fn case_table(case: &Case) -> String {
     let mut text = format!("Client {}\n", case.client);
-    if case.visits.iter().all(|visit| visit.findings.is_empty()) {
+    let is_empty = |visit: &Visit| visit.findings.is_empty() && visit.to_review.is_empty();
+    if case.visits.iter().all(is_empty) {
         text += "\nNothing has been recorded for this client yet.\n";
         return text;
     }
@@ -61,6 +62,27 @@ fn visit_text(visit: &Visit) -> String {
     }
     if !notes.is_empty() {
         text += &format!("\nNotes\n{notes}");
+    }
+    if !visit.to_review.is_empty() {
+        text += &format!("\nStill to be looked at\n{}", to_review(&visit.to_review));
+    }
+    text
+}
+
+/// What was put aside or not understood: the words, and why.
+fn to_review(aside: &[ToReview]) -> String {
+    let mut text = String::new();
+    for one in aside {
+        let why = match (&one.finding, &one.why) {
+            (Some(finding), _) => format!("understood so far: {}", fields(finding)),
+            (None, Some(why)) => plain(why),
+            (None, None) => String::new(),
+        };
+        let clip = one
+            .clip
+            .map(|clip| format!("; sound clip {clip}"))
+            .unwrap_or_default();
+        text += &format!("  “{}” ({why}{clip})\n", plain(&one.heard));
     }
     text
 }

@@ -6,6 +6,7 @@ mod conversations;
 mod kill;
 mod learning;
 mod listening;
+mod locked;
 mod missed;
 mod restart;
 mod room;

@@ -39,10 +39,12 @@ fn drawn(findings: Vec<Finding>) -> String {
         Visit {
             date: "2025-11-25".to_owned(),
             findings,
+            to_review: Vec::new(),
         },
         Visit {
             date: "2025-12-02".to_owned(),
             findings: Vec::new(),
+            to_review: Vec::new(),
         },
     ];
     case_table(&Case {
