@@ -213,7 +213,11 @@ impl Finding {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Control {
+    /// Everything that waits and was said back.
     Confirm,
+    /// Only what was dictated last.
+    #[serde(rename = "confirm last")]
+    ConfirmLast,
     Disregard,
     Correction,
     #[serde(rename = "say again")]

@@ -8,7 +8,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::finding::word_of;
 use crate::own_file::{OwnFileError, make_folder, read, write};
-use crate::readback::Answers;
+use crate::readback::{Answers, SaidBack};
 
 /// The file's name, in the folder of the record.
 const FILE: &str = "settings.toml";
@@ -25,6 +25,8 @@ const HEAD: &str = "\
 #[serde(deny_unknown_fields, default)]
 pub struct Settings {
     pub answers: Answers,
+    /// How much is dictated before it is said back and can be confirmed.
+    pub said_back: SaidBack,
     /// How loud tones are at their loudest, in dB of full scale, [`LEVELS_DB`].
     #[serde(deserialize_with = "level")]
     pub tone_level: f32,
@@ -51,6 +53,7 @@ impl Default for Settings {
     fn default() -> Settings {
         Settings {
             answers: Answers::Sentences,
+            said_back: SaidBack::Finding,
             tone_level: -18.0,
             count: 3,
             microphone: None,
@@ -61,12 +64,18 @@ impl Default for Settings {
 }
 
 /// A setting's name, what it may be, and what it does.
-pub const ABOUT: [(&str, &str, &str); 6] = [
+pub const ABOUT: [(&str, &str, &str); 7] = [
     (
         "answers",
         "sentences, brief or tones",
         "sentences: everything is spoken; brief: findings and questions in sentences, all else by tones; \
          tones: findings are only shown on the screen",
+    ),
+    (
+        "said-back",
+        "finding, movement or joint",
+        "finding: each finding is said back at once; movement, joint: what belongs to one is said back together, \
+         when another is begun or you confirm",
     ),
     (
         "tone-level",
@@ -126,6 +135,7 @@ impl Settings {
         may_be(name)?;
         Ok(match name {
             "answers" => Some(word_of(self.answers)),
+            "said-back" => Some(word_of(self.said_back)),
             "tone-level" => Some(self.tone_level.to_string()),
             "count" => Some(self.count.to_string()),
             "microphone" => self.microphone.clone(),
@@ -144,6 +154,11 @@ impl Settings {
             "answers" => {
                 let answers = value.map_or(Ok(usual.answers), |value| serde_json::from_value(value.into()));
                 self.answers = answers.map_err(|_| wrong())?;
+            }
+            "said-back" => {
+                let said_back =
+                    value.map_or(Ok(usual.said_back), |value| serde_json::from_value(value.into()));
+                self.said_back = said_back.map_err(|_| wrong())?;
             }
             "tone-level" => {
                 let level = value

@@ -65,11 +65,14 @@ impl Listen {
         let shift = learnt.shift(&name);
         let lessons = Lessons::new(learnt, home, &name, grammar.clone());
         let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
-        let visit = visit.allow_sound(match (self.keep_sound, self.no_sound) {
-            (true, _) => Some(true),
-            (_, true) => Some(false),
-            _ => None,
-        })?;
+        let visit =
+            visit
+                .said_back(settings.said_back)
+                .allow_sound(match (self.keep_sound, self.no_sound) {
+                    (true, _) => Some(true),
+                    (_, true) => Some(false),
+                    _ => None,
+                })?;
         let visit = match self.second.as_deref() {
             Some(name) => {
                 let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;

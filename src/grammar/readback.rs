@@ -80,6 +80,8 @@ pub struct Answers {
     pub resumed: String,
     pub hold: String,
     pub remains: String,
+    /// Movements of which nothing was examined.
+    pub not_begun: String,
     pub nothing_remains: String,
     pub waiting: String,
 }

@@ -52,6 +52,10 @@ impl Answers {
             }
             about_finding &= !matches!(event, Event::Asked { .. });
         }
+        // Said back later: that it was heard is told now.
+        if events.iter().any(finding) && !events.iter().any(|event| matches!(event, Event::Said { .. })) {
+            sounds.push(Sound::Tone(Tone::Heard));
+        }
         sounds
     }
 }

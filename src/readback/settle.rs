@@ -93,10 +93,16 @@ impl Settle {
         self.asked_back.take().is_some()
     }
 
-    /// The therapist said the word: everything is confirmed. If something pending still lacks a field or is in
-    /// doubt, nothing is confirmed and that is asked; it becomes the latest, which is the one that an answer is about.
+    /// The therapist said the word: everything is confirmed, see [`Settle::confirm_only`].
     pub fn confirm(&mut self) -> Step {
-        if let Some(at) = self.pending.iter().position(|p| !p.finding.is_settled()) {
+        self.confirm_only(|_| true)
+    }
+
+    /// Confirms the proposals that `meant` tells; the others wait on. If one of those that are meant still lacks a field or is
+    /// in doubt, nothing is confirmed and that is asked; it becomes the latest, which is the one that an answer is about.
+    pub fn confirm_only(&mut self, meant: impl Fn(&Proposal) -> bool) -> Step {
+        let open = |p: &Proposal| meant(p) && !p.finding.is_settled();
+        if let Some(at) = self.pending.iter().position(open) {
             let open = self.pending.remove(at);
             self.pending.push(open.clone());
             return Step::Ask(Box::new(open));
@@ -107,9 +113,14 @@ impl Settle {
             }
             return Step::NothingPending;
         }
+        let (confirmed, waiting) = std::mem::take(&mut self.pending)
+            .into_iter()
+            .partition(|p| meant(p));
+        self.pending = waiting;
+        let confirmed: Vec<Proposal> = confirmed;
         Step::Confirmed(
-            self.pending
-                .drain(..)
+            confirmed
+                .into_iter()
                 .map(|proposal| Confirmed { proposal })
                 .collect(),
         )

@@ -1,6 +1,7 @@
 //! Whole conversations, utterance by utterance, against the events that they must lead to.
 
 use couchside::hear::Heard;
+use couchside::readback::SaidBack;
 
 use super::{events, heard, lines, visit};
 
@@ -315,7 +316,7 @@ fn while_standing_by_only_resume_is_heard() {
 }
 
 #[test]
-fn it_says_again_and_tells_what_remains_of_the_movement() {
+fn it_says_again_and_tells_what_remains_of_the_joint() {
     check(&[
         (
             "left hip flexion active one fifteen",
@@ -327,7 +328,7 @@ fn it_says_again_and_tells_what_remains_of_the_movement() {
         (
             "what remains",
             "heard
-             said Not yet examined here: left passive, left resisted, right active, right passive, right resisted.",
+             said Not yet examined here: left passive, left resisted, right active, right passive, right resisted, and nothing of extension, abduction, adduction, internal rotation, external rotation.",
         ),
     ]);
 }
@@ -532,12 +533,155 @@ fn what_was_cut_short_is_said_again_before_it_is_recorded() {
     visit.was_told();
     events(&mut visit, "passive one twenty");
     visit.was_cut_short();
-    let waiting =
-        "said Waiting: right hip flexion, active, 110 degrees; right hip flexion, passive, 120 degrees.";
-    assert_eq!(events(&mut visit, "confirm"), ["heard", waiting]);
+    assert_eq!(
+        events(&mut visit, "confirm"),
+        [
+            "heard",
+            "recorded right hip flexion active: 110°",
+            "said Recorded.",
+            "said Waiting: right hip flexion, passive, 120 degrees."
+        ]
+    );
     visit.was_told();
     assert_eq!(
-        events(&mut visit, "confirm").last().map(String::as_str),
-        Some("said Recorded.")
+        events(&mut visit, "confirm"),
+        [
+            "heard",
+            "recorded right hip flexion passive: 120°",
+            "said Recorded."
+        ]
     );
+}
+
+#[test]
+fn one_of_several_is_confirmed() {
+    check(&[
+        (
+            "right hip flexion active one ten",
+            "heard
+             proposed right hip flexion active: 110°
+             said Right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "passive one twenty",
+            "heard
+             proposed right hip flexion passive: 120°
+             said Right hip flexion, passive, 120 degrees.",
+        ),
+        (
+            "confirm the last one",
+            "heard
+             recorded right hip flexion passive: 120°
+             said Recorded.",
+        ),
+        (
+            "read back",
+            "heard
+             said Waiting: right hip flexion, active, 110 degrees.",
+        ),
+        (
+            "confirm last",
+            "heard
+             recorded right hip flexion active: 110°
+             said Recorded.",
+        ),
+    ]);
+}
+
+/// With `said-back movement` findings of one movement are said back together, when another is begun or they are confirmed.
+#[test]
+fn findings_of_a_movement_are_said_back_together() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path()).said_back(SaidBack::Movement);
+    for (words, expected) in [
+        (
+            "right hip flexion active one ten",
+            &["heard", "proposed right hip flexion active: 110°"][..],
+        ),
+        (
+            "passive one twenty",
+            &["heard", "proposed right hip flexion passive: 120°"],
+        ),
+        (
+            "extension active fifteen",
+            &[
+                "heard",
+                "said Waiting: right hip flexion, active, 110 degrees; right hip flexion, passive, 120 degrees.",
+                "proposed right hip extension active: 15°",
+            ],
+        ),
+        (
+            "confirm",
+            &[
+                "heard",
+                "recorded right hip flexion active: 110°",
+                "recorded right hip flexion passive: 120°",
+                "said Recorded.",
+                "said Waiting: right hip extension, active, 15 degrees past straight.",
+            ],
+        ),
+        (
+            "confirm",
+            &[
+                "heard",
+                "recorded right hip extension active: 15°",
+                "said Recorded.",
+            ],
+        ),
+        // What has to be asked is asked at once.
+        (
+            "knee flexion four",
+            &[
+                "heard",
+                "proposed right knee flexion: 4°",
+                "said Right knee flexion, 4 degrees. 4 degrees, or strength 4?",
+                "asked 4 degrees, or strength 4?",
+            ],
+        ),
+    ] {
+        assert_eq!(events(&mut visit, words), expected, "after “{words}”");
+        visit.was_told();
+    }
+}
+
+#[test]
+fn findings_of_a_joint_are_said_back_together() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path()).said_back(SaidBack::Joint);
+    for words in ["right hip flexion active one ten", "extension active fifteen"] {
+        assert_eq!(events(&mut visit, words).len(), 2, "{words}");
+        visit.was_told();
+    }
+    assert_eq!(
+        events(&mut visit, "knee flexion active one thirty"),
+        [
+            "heard",
+            "said Waiting: right hip flexion, active, 110 degrees; right hip extension, active, 15 degrees past straight.",
+            "proposed right knee flexion active: 130°",
+        ]
+    );
+}
+
+#[test]
+fn what_remains_of_other_movements_of_the_joint_is_named_with_them() {
+    check(&[
+        (
+            "both knees extension passive zero resisted five",
+            "heard
+             proposed both knee extension passive: 0°
+             proposed both knee extension resisted: strength 5
+             said Both knee extension, passive, 0 degrees. Both knee extension, resisted, grade 5.",
+        ),
+        (
+            "right flexion active one thirty",
+            "heard
+             proposed right knee flexion active: 130°
+             said Right knee flexion, active, 130 degrees.",
+        ),
+        (
+            "what remains",
+            "heard
+             said Not yet examined here: left active, left passive, left resisted, right passive, right resisted, left extension active, right extension active, and nothing of tibial internal rotation, tibial external rotation.",
+        ),
+    ]);
 }

@@ -22,7 +22,7 @@ fn what_could_not_be_written_is_said_and_can_be_said_again() {
         }
         Ok(())
     });
-    let mut take = |session: &mut Session<'_>, words: &str| -> Vec<String> {
+    let take = |session: &mut Session<'_>, words: &str| -> Vec<String> {
         let one: Heard = heard(words);
         session.take(&one).expect("it goes on");
         told.borrow_mut().drain(..).collect()

@@ -16,7 +16,7 @@ use crate::hear::Heard;
 use crate::interpret::{Interpreter, Reading, Understood};
 use crate::learn::Lessons;
 use crate::own_file::OwnFileError;
-use crate::readback::{Proposal, Settle, clause};
+use crate::readback::{Proposal, SaidBack, Settle, clause};
 use crate::record::{Record, VisitId};
 
 use super::Second;
@@ -36,6 +36,7 @@ pub struct Visit {
     /// How often in a row something was not understood.
     tries: u32,
     told: Told,
+    said_back: SaidBack,
     second: Option<Second>,
     lessons: Option<Lessons>,
     not_learnt: Option<OwnFileError>,
@@ -64,11 +65,18 @@ impl Visit {
             missed_something: false,
             tries: 0,
             told: Told::default(),
+            said_back: SaidBack::default(),
             second: None,
             lessons: None,
             not_learnt: None,
             last_said: None,
         })
+    }
+
+    /// How much is dictated before it is said back.
+    #[must_use]
+    pub fn said_back(self, said_back: SaidBack) -> Visit {
+        Visit { said_back, ..self }
     }
 
     /// The client allows that the sound of what is dictated is kept, or does not. `None`: as was said before in this visit.
@@ -143,7 +151,7 @@ impl Visit {
         self.told.cut_short();
     }
 
-    /// What was not heard to its end is said again; nothing if there is nothing.
+    /// What was not said back, or not heard to its end, is said with all that waits; nothing if there is nothing.
     pub fn say_what_was_cut_short(&mut self) -> Vec<Event> {
         match self
             .settle
@@ -229,7 +237,8 @@ impl Visit {
             }
             Outcome::Control { control, findings } => {
                 // Nobody can confirm what the program is still saying; nor can the program.
-                self.missed_something |= heard.over_voice && control == Control::Confirm;
+                self.missed_something |=
+                    heard.over_voice && matches!(control, Control::Confirm | Control::ConfirmLast);
                 events.extend(self.obey(control, findings.into_iter().next(), &understood)?);
             }
             Outcome::Aside | Outcome::Unclear { .. } => {}

@@ -18,8 +18,8 @@ impl Visit {
     ) -> Result<Vec<Event>> {
         let answer = self.grammar().readback.answer.clone();
         Ok(match control {
-            Control::Confirm => {
-                let events = self.confirm()?;
+            Control::Confirm | Control::ConfirmLast => {
+                let events = self.confirm(control == Control::ConfirmLast)?;
                 if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
                     self.interpreter.follow(&understood.reading);
                 }
@@ -95,9 +95,10 @@ impl Visit {
         })
     }
 
-    /// Records everything that waits. What the disk refuses waits on. If something was not understood since it was
-    /// said back, it is said back once more first: the therapist may believe it corrected.
-    pub(super) fn confirm(&mut self) -> Result<Vec<Event>> {
+    /// Records what waits and was said back to its end, or of it only the last; what the disk refuses waits on. What was not said
+    /// back is said back then. If something was not understood since, all is said back once more first: the therapist may
+    /// believe it corrected.
+    pub(super) fn confirm(&mut self, only_last: bool) -> Result<Vec<Event>> {
         if std::mem::take(&mut self.missed_something) {
             if !self.settle.pending().is_empty() {
                 return Ok(self.read_back());
@@ -106,13 +107,22 @@ impl Visit {
                 return Ok(vec![self.ask_back(&finding)]);
             }
         }
-        let cut_short = self.say_what_was_cut_short();
-        if !cut_short.is_empty() {
-            return Ok(cut_short);
+        let pending = self.settle.pending();
+        let told = pending
+            .iter()
+            .map(|p| p.id)
+            .filter(|id| !self.told.is_to_be_told(*id));
+        let mut meant: Vec<i64> = told.collect();
+        let last = pending.last().map(|last| last.id);
+        if only_last {
+            meant.retain(|id| Some(*id) == last);
+        }
+        if meant.is_empty() && !pending.is_empty() {
+            return Ok(self.read_back());
         }
         self.hear_second()?;
         let answer = self.grammar().readback.answer.clone();
-        let confirmed = match self.settle.confirm() {
+        let confirmed = match self.settle.confirm_only(|proposal| meant.contains(&proposal.id)) {
             Step::NothingPending => return Ok(vec![self.say(answer.nothing_pending)]),
             Step::TakeBack(taken_back) => return self.take_back(&taken_back),
             Step::Ask(open) => {
@@ -151,6 +161,7 @@ impl Visit {
             self.not_learnt = lessons.recorded(&ids).err();
         }
         events.push(self.say(answer.recorded));
+        events.extend(self.say_what_was_cut_short());
         Ok(events)
     }
 

@@ -5,7 +5,7 @@ use crate::event::Event;
 use crate::finding::Finding;
 use crate::hear::Heard;
 use crate::interpret::{Interpreter, Understood};
-use crate::readback::{Proposal, question, sentence};
+use crate::readback::{Proposal, SaidBack, question, sentence};
 use crate::record::{ClipOf, Source};
 
 use super::super::Second;
@@ -32,6 +32,16 @@ impl Visit {
                     finding: named_only.finding,
                 });
             }
+            // What was left for later is of something else than what comes now: later is now.
+            let waits = self.settle.pending().last().map(|latest| latest.finding.clone());
+            let goes_with = |new: &Finding| {
+                let together = |one| self.said_back.together(self.grammar(), one, new);
+                waits.as_ref().is_none_or(together)
+            };
+            if !findings.iter().all(goes_with) {
+                events.extend(self.say_what_was_cut_short());
+            }
+            let later = self.said_back != SaidBack::Finding && findings.iter().all(Finding::is_settled);
             for finding in findings {
                 let source = Source {
                     words: words.to_string(),
@@ -39,14 +49,19 @@ impl Visit {
                     grammar: self.grammar().version.clone(),
                 };
                 let id = self.record.propose(self.id, &finding, &source)?;
-                spoken.push(sentence(self.grammar(), &finding));
+                match later {
+                    true => self.told.later([id]),
+                    false => {
+                        self.told.telling([id]);
+                        spoken.push(sentence(self.grammar(), &finding));
+                    }
+                }
                 let proposal = Proposal {
                     id,
                     finding,
                     heard: words.to_string(),
                 };
                 events.push(proposed(&proposal));
-                self.told.telling([id]);
                 self.settle.propose(proposal);
             }
         }
@@ -63,7 +78,9 @@ impl Visit {
             Some(Event::Asked { question, .. }) => format!("{text} {question}"),
             _ => text,
         };
-        events.push(self.say(text));
+        if !text.is_empty() {
+            events.push(self.say(text));
+        }
         events.extend(asked);
         Ok(events)
     }

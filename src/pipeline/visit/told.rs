@@ -15,6 +15,11 @@ impl Told {
         self.now.extend(proposals);
     }
 
+    /// These are said back later.
+    pub(super) fn later(&mut self, proposals: impl IntoIterator<Item = i64>) {
+        self.cut_short.extend(proposals);
+    }
+
     /// What was being said back was heard to its end.
     pub(super) fn heard_out(&mut self) {
         for proposal in std::mem::take(&mut self.now) {
