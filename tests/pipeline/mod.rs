@@ -1,6 +1,7 @@
 //! The confirm state machine joined to a real record: dictations as text in, events out.
 
 mod answers;
+mod assessment;
 mod control_words;
 mod conversations;
 mod kill;

@@ -34,26 +34,28 @@ enum Next<'a> {
 }
 
 /// When something happens, and what the therapist says then; nothing: the microphone is unplugged.
-struct Turn {
-    clip: Vec<f32>,
-    when: When,
+pub(super) struct Turn {
+    pub clip: Vec<f32>,
+    pub when: When,
 }
 
 #[derive(Clone, Copy)]
-enum When {
+pub(super) enum When {
     Silent(f64),
     Spoken(f64),
 }
 
 #[derive(Default)]
-struct Air {
+pub(super) struct Air {
     /// What the loudspeaker sounded so far, from the beginning.
-    played: Vec<f32>,
+    pub played: Vec<f32>,
     /// What it still has to sound, in clips, and whether they are words.
     to_play: VecDeque<(Vec<f32>, bool)>,
     /// What the therapist still has to say.
     speech: VecDeque<f32>,
-    next: VecDeque<Turn>,
+    pub next: VecDeque<Turn>,
+    /// What somebody says when nothing has happened for so long that they no longer wait; nobody: it ends.
+    pub at_a_loss: Option<Box<dyn FnMut() -> Option<Turn>>>,
     silent: usize,
     words_for: usize,
     /// Samples from the moment when the therapist began to speak over the program to its silence.
@@ -96,6 +98,7 @@ impl Air {
             let turn = self.next.pop_front().expect("it is due");
             self.spoken_over = matches!(turn.when, When::Spoken(_)).then_some(self.played.len());
             self.speech = turn.clip.into();
+            self.silent = 0;
         }
     }
 
@@ -134,7 +137,13 @@ impl Source for Desk {
     fn read(&mut self, out: &mut Vec<f32>) -> std::result::Result<Option<usize>, SoundError> {
         let mut air = self.air.borrow_mut();
         if air.next.is_empty() && air.silent > 4 * SAMPLE_RATE as usize {
-            return Ok(None);
+            let mut at_a_loss = air.at_a_loss.take();
+            let turn = at_a_loss.as_mut().and_then(|says| says());
+            air.at_a_loss = at_a_loss;
+            match turn {
+                Some(turn) => air.next.push_back(turn),
+                None => return Ok(None),
+            }
         }
         if air.is_to_be_unplugged() && air.is_due() {
             air.next.pop_front();
@@ -221,16 +230,48 @@ impl Mouth for Speaker {
 
 /// How the loudspeaker is heard.
 #[derive(Clone, Copy)]
-struct Echo {
+pub(super) struct Echo {
     gain: f32,
     known: bool,
 }
 
 /// As loud as the therapist.
-const ECHO: Echo = Echo {
+pub(super) const ECHO: Echo = Echo {
     gain: 1.0,
     known: true,
 };
+
+/// Listens in the room to its end.
+pub(super) fn listen(
+    home: &Path,
+    air: &Rc<RefCell<Air>>,
+    echo: Echo,
+    show: impl FnMut(Shown<'_>) -> Result<()>,
+) {
+    let speaker = Speaker {
+        air: air.clone(),
+        voice: Voice::find(None),
+        known: echo.known,
+        rest: VecDeque::new(),
+    };
+    let mut desk = Desk {
+        air: air.clone(),
+        gain: echo.gain,
+        room: noise(SAMPLE_RATE as usize, 0.0003),
+        unplugged: false,
+    };
+    let mut session = Session::new(visit(home), Some(Box::new(speaker)), Settings::default(), show);
+    let model = path_of(Some("tiny.en-joints")).expect("the model is made by `make model`");
+    let recogniser = Recogniser::load(&model, grammar()).expect("the model loads");
+    follow(
+        &mut Listener::new(recogniser),
+        &mut desk,
+        &AtomicBool::new(false),
+        &mut session,
+    )
+    .expect("it is heard");
+    session.end().expect("everything was written");
+}
 
 /// The events of what happens, and seconds from the moment when the therapist spoke over the program to its silence.
 fn live(home: &Path, happens: &[Next<'_>], echo: Echo) -> (Vec<String>, Option<f64>) {
@@ -246,18 +287,6 @@ fn live(home: &Path, happens: &[Next<'_>], echo: Echo) -> (Vec<String>, Option<f
         next: next.collect(),
         ..Air::default()
     }));
-    let speaker = Speaker {
-        air: air.clone(),
-        voice: Voice::find(None),
-        known: echo.known,
-        rest: VecDeque::new(),
-    };
-    let mut desk = Desk {
-        air: air.clone(),
-        gain: echo.gain,
-        room: noise(SAMPLE_RATE as usize, 0.0003),
-        unplugged: false,
-    };
     let mut events = Vec::new();
     let show = |shown: Shown<'_>| -> Result<()> {
         if let Shown::Event(event) = shown {
@@ -265,17 +294,7 @@ fn live(home: &Path, happens: &[Next<'_>], echo: Echo) -> (Vec<String>, Option<f
         }
         Ok(())
     };
-    let mut session = Session::new(visit(home), Some(Box::new(speaker)), Settings::default(), show);
-    let model = path_of(Some("tiny.en-joints")).expect("the model is made by `make model`");
-    let recogniser = Recogniser::load(&model, grammar()).expect("the model loads");
-    follow(
-        &mut Listener::new(recogniser),
-        &mut desk,
-        &AtomicBool::new(false),
-        &mut session,
-    )
-    .expect("it is heard");
-    session.end().expect("everything was written");
+    listen(home, &air, echo, show);
     let hushed = air.borrow().hushed_after;
     (
         events,
