@@ -188,6 +188,16 @@ impl Finding {
         }
     }
 
+    /// Whether the other one says everything that this one does.
+    pub fn is_part_of(&self, other: &Finding) -> bool {
+        let fields = |finding: &Finding| serde_json::to_value(finding).unwrap_or_default();
+        let (this, other) = (fields(self), fields(other));
+        let said = this.as_object().into_iter().flatten();
+        // What is still to be asked is not said.
+        said.filter(|(field, _)| !matches!(field.as_str(), "missing" | "doubts"))
+            .all(|(field, value)| other.get(field) == Some(value))
+    }
+
     /// Something was found, not only named.
     pub fn has_result(&self) -> bool {
         self.degrees.is_some()

@@ -5,6 +5,7 @@ use super::listener::Scribe;
 use super::own_voice::OwnVoice;
 use crate::error::{Error, Result};
 use crate::event::Event;
+use crate::finding::Outcome;
 use crate::hear::Heard;
 use crate::interpret::Interpreter;
 use crate::readback::{Mouth, Said, Sound, Sounding, Tone, VoiceError, count};
@@ -162,6 +163,19 @@ impl<'a> Session<'a> {
         self.hears_itself
     }
 
+    /// Whether this, heard while the program spoke, is what it said: a finding that says nothing new, or words that make no
+    /// sense and were just said.
+    fn is_own_voice(&self, heard: &Heard) -> bool {
+        match self.interpreter().choose(heard).reading.outcome {
+            Outcome::Finding { findings } => self.visit.wait_already(&findings),
+            Outcome::Control { .. } => false,
+            Outcome::Aside | Outcome::Unclear { .. } => {
+                let grammar = self.interpreter().grammar();
+                self.own_voice.is(grammar, &grammar.words(&heard.free.text))
+            }
+        }
+    }
+
     /// It does: what was cut short thereby is said again.
     fn heard_itself(&mut self, heard: &Heard) -> Result<()> {
         let aside = Event::Aside {
@@ -230,8 +244,7 @@ impl Scribe for Session<'_> {
 
     /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
     fn take(&mut self, heard: &Heard) -> Result<()> {
-        let words = self.interpreter().grammar().words(&heard.free.text);
-        if heard.over_voice && self.own_voice.is(&words) {
+        if heard.over_voice && self.is_own_voice(heard) {
             return self.heard_itself(heard);
         }
         match self.visit.take(heard) {

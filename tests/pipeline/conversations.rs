@@ -517,6 +517,7 @@ fn what_is_heard_over_its_own_voice_confirms_nothing() {
     };
     let mut take = |words: &str| lines(&visit.take(&over(words)).expect("the record can be written"));
     assert_eq!(take(said), ["aside"]);
+    assert_eq!(take("right hip flexion active"), ["aside"]);
     for _ in 0..3 {
         assert_eq!(
             take("confirm"),
@@ -684,4 +685,24 @@ fn what_remains_of_other_movements_of_the_joint_is_named_with_them() {
              said Not yet examined here: left active, left passive, left resisted, right passive, right resisted, left extension active, right extension active, and nothing of tibial internal rotation, tibial external rotation.",
         ),
     ]);
+}
+
+/// Another finding that is dictated over the read-back is news, however much it is like it.
+#[test]
+fn another_finding_over_its_own_voice_is_taken() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path());
+    events(&mut visit, "right hip flexion active one ten");
+    let heard = Heard {
+        over_voice: true,
+        ..heard("left hip flexion active one ten")
+    };
+    assert_eq!(
+        lines(&visit.take(&heard).expect("the record can be written")),
+        [
+            "heard",
+            "proposed left hip flexion active: 110°",
+            "said Left hip flexion, active, 110 degrees."
+        ]
+    );
 }

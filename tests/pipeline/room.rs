@@ -492,3 +492,29 @@ fn an_unplugged_microphone_loses_nothing_that_was_said() {
         "{events:?}"
     );
 }
+
+/// The next finding is dictated over the read-back of the last one, as by somebody in a hurry, and is much like it: it is taken,
+/// or asked for again, and never passed over as the program's own voice.
+#[test]
+fn a_finding_dictated_over_the_read_back_of_another_is_not_passed_over() {
+    for gain in [0.1, 1.0] {
+        let happens = [
+            Next::Says(FINDING),
+            Next::SaysOver(0.8, "left knee flection active one hundred and ten degrees"),
+        ];
+        let home = tempfile::tempdir().expect("a folder");
+        let (events, _) = live(home.path(), &happens, Echo { gain, ..ECHO });
+        let answered = [
+            "proposed left knee flexion active: 110°",
+            "said I did not understand that. Please repeat it.",
+        ];
+        assert!(
+            events[3..].iter().any(|event| answered.contains(&event.as_str())),
+            "{events:?}"
+        );
+        assert!(
+            !events.iter().any(|event| event.starts_with("notice")),
+            "{events:?}"
+        );
+    }
+}

@@ -253,8 +253,10 @@ impl Visit {
         alone.choose(heard).reading.outcome == understood.reading.outcome
     }
 
-    fn wait_already(&self, findings: &[Finding]) -> bool {
-        let waits = |finding: &Finding| self.settle.pending().iter().any(|p| p.finding == *finding);
+    /// Whether all that these say is said by what waits already.
+    pub(super) fn wait_already(&self, findings: &[Finding]) -> bool {
+        let pending = self.settle.pending();
+        let waits = |finding: &Finding| pending.iter().any(|p| finding.is_part_of(&p.finding));
         findings.iter().all(waits)
     }
 
