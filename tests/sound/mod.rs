@@ -4,6 +4,7 @@ pub(crate) mod capture;
 #[cfg(target_os = "linux")]
 mod card;
 mod endpoint;
+mod level;
 mod loudspeaker;
 pub(crate) mod made;
 mod pauses;
