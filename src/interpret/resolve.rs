@@ -138,6 +138,14 @@ fn about_one(grammar: &Grammar, draft: &[Part], context: &Context) -> Result<Res
         finding.movement = None;
     }
     apply_all(&around, &mut finding, &found)?;
+    if finding.kind == Kind::Movement
+        && finding.strength.is_some()
+        && !said(Slot::Mode)
+        && finding.mode != Some(Mode::Resisted)
+    {
+        // Nobody grades what they move themselves: the mode of the finding before does not carry over to a grade.
+        finding.mode = None;
+    }
     if finding.kind == Kind::Muscle && draft.iter().any(is_felt) && !is_graded(&finding) {
         finding.kind = Kind::Palpation;
         finding.structure = finding.muscle.take();
