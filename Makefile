@@ -34,8 +34,6 @@ bench: packages-for-tests build model wheels python
 	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh base
 	@echo '== benchmarks'
 	$(CARGO) bench --locked
-	@echo '== a scripted assessment, from the room to the record (two minutes)'
-	$(CARGO) test --release --locked -- --ignored scripted --nocapture
 	@echo '== beside other recognisers'
 	COUCHSIDE='$(COUCHSIDE)' .tools/python/run benches/recognisers/compare.py
 

@@ -106,10 +106,12 @@ impl<'a> Session<'a> {
             // Losing the voice must not lose the session: the sentence is on the screen.
             Err(error) => {
                 self.hint(&error.to_string())?;
+                self.visit.was_cut_short();
                 Sounding::Nothing
             }
         };
-        if sounding != Sounding::Words {
+        // Words may wait behind a tone.
+        if sounding == Sounding::Nothing {
             self.visit.was_told();
         }
         Ok(sounding)

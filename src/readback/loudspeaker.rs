@@ -13,7 +13,7 @@ use crate::hear::quiet::quietly;
 use crate::hear::{SAMPLE_RATE, SoundError, resample};
 
 /// Seconds of sound that are handed over at once at most.
-const MOST_S: usize = 30;
+pub(super) const MOST_S: usize = 30;
 /// How much longer than the sound itself playing may take before the loudspeaker counts as failed.
 const PATIENCE: Duration = Duration::from_secs(5);
 /// The longest that is waited for a device to sound what it has already taken.
@@ -65,8 +65,7 @@ impl Loudspeaker {
         })
     }
 
-    /// Begins to sound mono samples at [`SAMPLE_RATE`]; of very long sound only the first half minute. What was being sounded
-    /// must be over.
+    /// Begins to sound mono samples at [`SAMPLE_RATE`], no more than [`MOST_S`]. What was being sounded must be over.
     ///
     /// # Errors
     /// The sample rates cannot be converted.

@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::path::PathBuf;
 
-use super::loudspeaker::Loudspeaker;
+use super::loudspeaker::{Loudspeaker, MOST_S};
 use super::mouth::{Mouth, Said, Sounding};
 use super::synthesis::{DEFAULT_PROGRAM, find_program, speak};
 use crate::hear::{SAMPLE_RATE, SoundError, resample};
@@ -124,6 +124,19 @@ impl Voice {
 }
 
 impl Voice {
+    /// In clips that the loudspeaker can take.
+    fn begin_all(&mut self, samples: &[f32], words: bool) -> Result<Said, VoiceError> {
+        let mut said = Said::Aloud;
+        // Where there is nothing to sound, whether it could be is told all the same.
+        let nothing: &[f32] = &[];
+        let clips = samples.chunks(MOST_S * SAMPLE_RATE as usize);
+        for clip in clips.chain(samples.is_empty().then_some(nothing)) {
+            let samples = clip.to_vec();
+            said = self.begin(Clip { samples, words })?;
+        }
+        Ok(said)
+    }
+
     fn begin(&mut self, clip: Clip) -> Result<Said, VoiceError> {
         let loudspeaker = match &mut self.loudspeaker {
             Some(open) => open,
@@ -164,15 +177,11 @@ impl Mouth for Voice {
             return Ok(Said::AsText);
         }
         let samples = self.render(text)?;
-        self.begin(Clip { samples, words: true })
+        self.begin_all(&samples, true)
     }
 
     fn sound(&mut self, samples: &[f32]) -> Result<Said, VoiceError> {
-        let samples = samples.to_vec();
-        self.begin(Clip {
-            samples,
-            words: false,
-        })
+        self.begin_all(samples, false)
     }
 
     fn go_on(&mut self) -> Result<Sounding, VoiceError> {

@@ -38,7 +38,7 @@ pub struct ToReview {
     /// What was asked about in vain.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Finding>,
-    /// The number of its sound clip, if one is kept.
+    /// The number of its latest sound clip, if one is kept.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clip: Option<i64>,
     /// When it was said: UTC, RFC 3339.
@@ -71,13 +71,13 @@ impl Record {
             "SELECT id, finding, heard, at FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
         )?;
         let mut put_aside = tx.prepare(
-            "SELECT heard, NULL, finding, proposals.at AS said, clip FROM proposals
-             LEFT JOIN clips ON clips.proposal = proposals.id LEFT JOIN clip_sounds ON clip = clips.id
-             WHERE proposals.visit = ?1 AND parked IS NOT NULL AND state = 'pending'
+            "SELECT heard, NULL, finding, at AS said,
+                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.proposal = proposals.id)
+             FROM proposals WHERE visit = ?1 AND parked IS NOT NULL AND state = 'pending'
              UNION ALL
-             SELECT heard, why, NULL, unclear.at, clip FROM unclear
-             LEFT JOIN clips ON clips.unclear = unclear.id LEFT JOIN clip_sounds ON clip = clips.id
-             WHERE unclear.visit = ?1
+             SELECT heard, why, NULL, at,
+                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.unclear = unclear.id)
+             FROM unclear WHERE visit = ?1
              ORDER BY said",
         )?;
         let mut visits = Vec::new();

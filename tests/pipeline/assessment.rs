@@ -1,7 +1,5 @@
 //! A scripted assessment in the simulated room: sixty findings dictated and two hundred things said to and by the client, by a
 //! therapist who listens to what is said back, confirms what is right, drops what is wrong and says it again.
-//!
-//! It takes minutes, so it is run by `make bench`.
 
 use std::cell::RefCell;
 use std::collections::VecDeque;
@@ -167,7 +165,6 @@ fn turn(folder: &Path, words: &str, talking: bool) -> Turn {
 }
 
 #[test]
-#[ignore = "it takes minutes: `make bench` runs it"]
 fn a_scripted_assessment_is_recorded_rightly() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = format!("{}/tests/pipeline/assessment.toml", env!("CARGO_MANIFEST_DIR"));

@@ -160,3 +160,48 @@ fn a_clip_that_is_not_as_it_was_kept_is_found() {
         assert!(record.verify().is_err(), "{sql}");
     }
 }
+
+/// Its sound can't be written, as on a disk that fills up: the finding waits, and nobody has heard it said back.
+#[test]
+fn what_was_written_before_the_disk_refused_is_said_before_it_is_confirmed() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path()).allow_sound(Some(true)).expect("it is written");
+    let other = rusqlite::Connection::open(home.path().join("record.db")).expect("the file");
+    other
+        .pragma_update(None, "key", "a long throw-away passphrase")
+        .expect("the key");
+    let full = "CREATE TRIGGER full BEFORE INSERT ON clip_sounds BEGIN SELECT RAISE(ABORT, 'no room'); END";
+    other.execute_batch(full).expect("it is made");
+    visit
+        .take(&heard("right hip flexion active one ten"))
+        .expect_err("its sound can't be kept");
+    other.execute_batch("DROP TRIGGER full").expect("it is gone");
+    visit.was_told();
+    let waiting = "said Waiting: right hip flexion, active, 110 degrees.";
+    assert_eq!(events(&mut visit, "confirm"), ["heard", waiting]);
+    visit.was_told();
+    assert_eq!(
+        events(&mut visit, "confirm")[1],
+        "recorded right hip flexion active: 110°"
+    );
+}
+
+/// Said in two goes, it has two clips; it is put aside once, with the later.
+#[test]
+fn what_has_several_clips_is_put_aside_once() {
+    let home = tempfile::tempdir().expect("a folder");
+    let mut visit = visit(home.path()).allow_sound(Some(true)).expect("it is written");
+    for words in ["hip flexion active one ten", "pain free", UNCLEAR, UNCLEAR] {
+        spoken(&mut visit, words);
+    }
+    drop(visit);
+    let record = Record::open(home.path(), &passphrase()).expect("it opens");
+    let case = record.case("demo-7").expect("the client");
+    let parked: Vec<_> = case.visits[0]
+        .to_review
+        .iter()
+        .filter(|one| one.finding.is_some())
+        .collect();
+    assert_eq!(parked.len(), 1, "{parked:?}");
+    assert!(parked[0].clip.is_some());
+}

@@ -167,12 +167,15 @@ impl Visit {
     /// Does what an utterance asks for. Returns what happened, in order.
     ///
     /// # Errors
-    /// It could not be written: then nothing was done, and what comes next does not lean on it.
+    /// It could not be written, or not all of it: what comes next does not lean on it, and what waits of it is said before it can
+    /// be confirmed.
     pub fn take(&mut self, heard: &Heard) -> Result<Vec<Event>> {
         let before = self.interpreter.clone();
         let done = self.answer(heard);
         if done.is_err() {
             self.interpreter = before;
+            // What was written before it failed waits, and nobody has heard it.
+            self.told.cut_short();
         }
         done
     }
