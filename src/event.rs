@@ -16,6 +16,10 @@ pub enum Event {
         confidence: f32,
         decode_ms: u64,
     },
+    /// The cue was said, or the key was tapped: what is said next is dictation.
+    Opened,
+    /// Nothing came in time, or the key was tapped again.
+    Closed,
     /// A finding waits for confirmation; `id` is the proposal's number.
     Proposed { id: i64, finding: Finding },
     /// Something must be said before a finding can be confirmed.

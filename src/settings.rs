@@ -8,6 +8,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 
 use crate::finding::word_of;
 use crate::own_file::{OwnFileError, make_folder, read, write};
+use crate::pipeline::WayIn;
 use crate::readback::{Answers, SaidBack};
 
 /// The file's name, in the folder of the record.
@@ -27,6 +28,11 @@ pub struct Settings {
     pub answers: Answers,
     /// How much is dictated before it is said back and can be confirmed.
     pub said_back: SaidBack,
+    /// What lets dictation in.
+    pub way_in: WayIn,
+    /// What is said before dictation, if that lets it in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cue: Option<String>,
     /// How loud tones are at their loudest, in dB of full scale, [`LEVELS_DB`].
     #[serde(deserialize_with = "level")]
     pub tone_level: f32,
@@ -54,6 +60,8 @@ impl Default for Settings {
         Settings {
             answers: Answers::Sentences,
             said_back: SaidBack::Finding,
+            way_in: WayIn::Open,
+            cue: None,
             tone_level: -18.0,
             count: 3,
             microphone: None,
@@ -64,7 +72,7 @@ impl Default for Settings {
 }
 
 /// A setting's name, what it may be, and what it does.
-pub const ABOUT: [(&str, &str, &str); 7] = [
+pub const ABOUT: [(&str, &str, &str); 9] = [
     (
         "answers",
         "sentences, brief or tones",
@@ -76,6 +84,17 @@ pub const ABOUT: [(&str, &str, &str); 7] = [
         "finding, movement or joint",
         "finding: each finding is said back at once; movement, joint: what belongs to one is said back together, \
          when another is begun or you confirm",
+    ),
+    (
+        "way-in",
+        "open, cue, key-held or key-tapped",
+        "open: whatever is said in the room may be dictation; cue: only what follows your cue word; key-held: only what is said \
+         while a key or a foot switch is held; key-tapped: only what is said next after it is tapped",
+    ),
+    (
+        "cue",
+        "a word or a few that you never say otherwise",
+        "what you say before each dictation, where way-in is cue",
     ),
     (
         "tone-level",
@@ -136,6 +155,8 @@ impl Settings {
         Ok(match name {
             "answers" => Some(word_of(self.answers)),
             "said-back" => Some(word_of(self.said_back)),
+            "way-in" => Some(word_of(self.way_in)),
+            "cue" => self.cue.clone(),
             "tone-level" => Some(self.tone_level.to_string()),
             "count" => Some(self.count.to_string()),
             "microphone" => self.microphone.clone(),
@@ -160,6 +181,11 @@ impl Settings {
                     value.map_or(Ok(usual.said_back), |value| serde_json::from_value(value.into()));
                 self.said_back = said_back.map_err(|_| wrong())?;
             }
+            "way-in" => {
+                let way_in = value.map_or(Ok(usual.way_in), |value| serde_json::from_value(value.into()));
+                self.way_in = way_in.map_err(|_| wrong())?;
+            }
+            "cue" => self.cue = text,
             "tone-level" => {
                 let level = value
                     .map_or(Ok(usual.tone_level), str::parse)

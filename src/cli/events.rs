@@ -49,6 +49,8 @@ fn line(event: &Event) -> String {
                 row("unclear", &format!("{} ({why})", at(*start_s, heard)))
             )
         }
+        Event::Opened => row("open", "what is said next is dictation"),
+        Event::Closed => row("closed", "nothing is taken as dictation"),
         Event::Proposed { finding, .. } => row("proposed", &fields(finding)),
         Event::Corrected { finding, .. } => row("corrected", &fields(finding)),
         Event::Disregarded { finding, .. } => row("disregarded", &fields(finding)),

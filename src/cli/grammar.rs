@@ -13,7 +13,9 @@ use crate::grammar::check::check;
 use crate::grammar::export::{jsgf, srgs};
 use crate::grammar::own_words::WordsError;
 use crate::grammar::{Grammar, Source, guide, own_words, size};
+use crate::pipeline::WayIn;
 use crate::record;
+use crate::settings::Settings;
 
 #[derive(Subcommand)]
 pub enum GrammarCommand {
@@ -52,6 +54,26 @@ pub struct Export {
 pub(super) fn in_use() -> Result<Arc<Grammar>> {
     load(&source()?).map(Arc::new)
 }
+
+/// The same, and what the therapist says before dictation, if that is to let it in.
+pub(super) fn for_listening(settings: &Settings) -> Result<Arc<Grammar>> {
+    let source = source()?;
+    let grammar = load(&source)?;
+    if settings.way_in != WayIn::Cue {
+        return Ok(Arc::new(grammar));
+    }
+    let Some(cue) = &settings.cue else {
+        return Err(Error::Usage(NO_CUE.into()));
+    };
+    grammar
+        .may_be_cue(cue)
+        .map_err(|why| Error::Usage(format!("{why}. To choose another: couchside settings cue WORD")))?;
+    load(&source.with_cue(cue)).map(Arc::new)
+}
+
+/// What is wrong where a cue lets dictation in and there is none.
+const NO_CUE: &str = "your settings let dictation in by a cue, and there is none. Choose a word that you never say otherwise: \
+                      couchside settings cue WORD";
 
 fn load(source: &Source) -> Result<Grammar> {
     Grammar::load(source).map_err(|fault| own_words::explain(source, fault).into())

@@ -7,10 +7,11 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 
 use super::events::Show;
+use super::keyboard::Keyboard;
 use crate::error::{Error, Result};
 use crate::hear::{Microphone, Recogniser, model, model_name, read_wav};
 use crate::learn::{Learnt, Lessons};
-use crate::pipeline::{Listener, Paced, Second, Session, Shown, Visit, follow};
+use crate::pipeline::{Key, Listener, Paced, Second, Session, Shown, Visit, WayIn, follow};
 use crate::readback::{Mouth, Voice};
 use crate::record::{self, Record};
 use crate::settings::Settings;
@@ -55,9 +56,9 @@ impl Listen {
         // A recording that cannot be read is said before the passphrase is asked for.
         let recording = self.from.as_deref().map(read_wav).transpose()?;
         let record = Record::unlock()?;
-        let grammar = super::grammar::in_use()?;
         let home = record::home()?;
         let settings = Settings::load(&home)?;
+        let grammar = super::grammar::for_listening(&settings)?;
         let learnt = Learnt::load(&home)?;
         let recogniser =
             Recogniser::load(&model_file, grammar.clone())?.with_aliases(learnt.aliases(&grammar));
@@ -65,14 +66,14 @@ impl Listen {
         let shift = learnt.shift(&name);
         let lessons = Lessons::new(learnt, home, &name, grammar.clone());
         let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
-        let visit =
-            visit
-                .said_back(settings.said_back)
-                .allow_sound(match (self.keep_sound, self.no_sound) {
-                    (true, _) => Some(true),
-                    (_, true) => Some(false),
-                    _ => None,
-                })?;
+        let visit = visit
+            .said_back(settings.said_back)
+            .let_in_by(settings.way_in)
+            .allow_sound(match (self.keep_sound, self.no_sound) {
+                (true, _) => Some(true),
+                (_, true) => Some(false),
+                _ => None,
+            })?;
         let visit = match self.second.as_deref() {
             Some(name) => {
                 let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;
@@ -90,12 +91,17 @@ impl Listen {
             Shown::Event(event) => show.event(event),
             Shown::Hint(text) => show.hint(text),
         });
+        let (_keyboard, mut key) = Keyboard::take(match live {
+            true => settings.way_in,
+            false => WayIn::Open,
+        });
         match recording {
             Some(samples) if live => {
                 session.begin()?;
                 let mut source = Paced::new(&samples);
                 let stop = AtomicBool::new(false);
-                follow(&mut Listener::live(recogniser), &mut source, &stop, &mut session)?;
+                let mut listener = Listener::live(recogniser);
+                follow(&mut listener, &mut source, &stop, &mut session, &mut key)?;
             }
             Some(samples) => {
                 session.begin()?;
@@ -106,6 +112,7 @@ impl Listen {
                 settings,
                 &mut Listener::live(recogniser),
                 &mut session,
+                &mut key,
             )?,
         }
         session.end()
@@ -118,6 +125,7 @@ fn listen(
     settings: Settings,
     listener: &mut Listener,
     session: &mut Session<'_>,
+    key: &mut Key,
 ) -> Result<()> {
     let stop = Arc::new(AtomicBool::new(false));
     let stopped = stop.clone();
@@ -134,7 +142,7 @@ fn listen(
         )?;
     }
     session.hint("listening; stop with Ctrl-C")?;
-    follow(listener, &mut microphone, &stop, session)?;
+    follow(listener, &mut microphone, &stop, session, key)?;
     session.hint("stopped; what was recorded is kept, what still waits is asked for next time")
 }
 

@@ -6,6 +6,7 @@ mod evaluate;
 mod events;
 mod grammar;
 mod hear;
+mod keyboard;
 mod learnt;
 mod listen;
 mod model;

@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::output;
 use crate::error::{Error, Result};
+use crate::pipeline::WayIn;
 use crate::record;
 use crate::settings::{ABOUT, Settings};
 
@@ -28,11 +29,18 @@ pub fn run(args: &SettingsArgs) -> Result<()> {
         return output(&page(&settings, &Settings::place(&home).display().to_string()));
     };
     if args.value.is_some() || args.usual {
+        if let ("cue", Some(cue)) = (name.as_str(), &args.value) {
+            super::grammar::in_use()?.may_be_cue(cue).map_err(Error::Usage)?;
+        }
         settings = settings.set(name, args.value.as_deref()).map_err(Error::Usage)?;
         settings.save(&home)?;
     }
     let value = settings.get(name).map_err(Error::Usage)?;
-    output(&line(name, value))
+    output(&line(name, value))?;
+    if settings.way_in == WayIn::Cue && settings.cue.is_none() {
+        return output("There is no cue yet: couchside settings cue WORD\n");
+    }
+    Ok(())
 }
 
 fn page(settings: &Settings, place: &str) -> String {

@@ -95,6 +95,8 @@ pub enum Fill {
         /// People also say it to each other: it counts only beside what it corrects.
         everyday: bool,
     },
+    /// The therapist's own word, before dictation only.
+    Cue,
     /// No meaning of its own; the recogniser listens for it or not.
     Filler {
         heard: bool,
@@ -173,7 +175,7 @@ impl Fill {
             Fill::LocalSign(_) => Slot::LocalSign,
             Fill::Observation(_) => Slot::Observation,
             Fill::Copy => Slot::Copy,
-            Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => Slot::None,
+            Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Cue | Fill::Filler { .. } => Slot::None,
         }
     }
 }

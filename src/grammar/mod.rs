@@ -5,6 +5,7 @@
 
 pub mod automaton;
 pub mod check;
+mod cue;
 pub mod draw;
 mod error;
 pub mod export;
@@ -169,12 +170,10 @@ impl Grammar {
     }
 
     fn opens_with(&self, text: &str, wanted: impl Fn(&fragment::Fill) -> bool) -> bool {
-        let words: Vec<_> = self
-            .words(text)
-            .iter()
-            .map(|word| self.lexicon.number(word))
-            .collect();
-        let mut found = self.automaton.matches(&words, 0).into_iter();
+        let words = self.words(text);
+        let begins = self.cue_in(&words);
+        let words: Vec<_> = words.iter().map(|word| self.lexicon.number(word)).collect();
+        let mut found = self.automaton.matches(&words, begins).into_iter();
         found.any(|found| wanted(&self.automaton.fragment(found.fragment).fill))
     }
 

@@ -100,6 +100,7 @@ pub struct Notices {
     /// The record can't be written.
     pub not_written: String,
     /// The program's voice can't be taken out of what the microphone hears.
+    pub key_gone: String,
     pub hears_itself: String,
 }
 

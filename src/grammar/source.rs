@@ -19,6 +19,8 @@ pub struct Source {
     files: Vec<(String, String)>,
     /// Where the therapist's own words come from, for messages.
     own_words: Option<String>,
+    /// What the therapist says before each dictation.
+    cue: Option<String>,
     /// The files that were asked for: one that never is does nothing.
     asked: RefCell<BTreeSet<String>>,
 }
@@ -49,6 +51,7 @@ impl Source {
         Source {
             files,
             own_words: None,
+            cue: None,
             asked: RefCell::default(),
         }
     }
@@ -58,6 +61,20 @@ impl Source {
         self.files.push((own_words::FILE.to_string(), text));
         self.own_words = Some(place.to_string_lossy().into_owned());
         self
+    }
+
+    /// The same files, and a word of the therapist's choice that may stand before dictation: see [`super::cue`].
+    #[must_use]
+    pub fn with_cue(self, words: &str) -> Source {
+        Source {
+            cue: Some(words.to_lowercase()),
+            ..self
+        }
+    }
+
+    /// What may stand before dictation.
+    pub fn cue(&self) -> Option<&str> {
+        self.cue.as_deref()
     }
 
     /// How messages call a file: the therapist's own words by their place on the disk.

@@ -31,6 +31,8 @@ pub struct Heard {
     pub again: Option<Transcript>,
     /// The program spoke while it was said. Whoever takes in the sound knows.
     pub over_voice: bool,
+    /// A key let it in. Whoever takes in the sound knows.
+    pub let_in: bool,
     /// The sound that it was heard in.
     pub utterance: Utterance,
     /// The probability, 0 to 1, that nobody speaks.
@@ -135,6 +137,7 @@ impl Recogniser {
             sentences,
             again,
             over_voice: false,
+            let_in: false,
             no_speech,
             model: self.model.clone(),
             took: began.elapsed(),

@@ -115,7 +115,7 @@ fn apply(around: &Surroundings<'_>, finding: &mut Finding, part: &Part) -> Resul
         }
         // Reckoned from another finding, or taken from it.
         Fill::More | Fill::Less | Fill::As(_) | Fill::OtherSide | Fill::CopyEndFeel => {}
-        Fill::Copy | Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Filler { .. } => {}
+        Fill::Copy | Fill::Ask(_) | Fill::Note | Fill::Control { .. } | Fill::Cue | Fill::Filler { .. } => {}
     }
     Ok(())
 }

@@ -71,6 +71,7 @@ impl Interpreter {
             outcome: Outcome::Control { control, findings },
             amends: true,
             from: None,
+            cued: false,
         }
     }
 }

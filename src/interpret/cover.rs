@@ -41,6 +41,7 @@ const UNKNOWN: u32 = 1000;
 /// The cheapest cover, in order.
 pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
     let numbers: Vec<_> = words.iter().map(|word| grammar.lexicon.number(word)).collect();
+    let begins = grammar.cue_in(words);
     let mut best: Vec<Option<(u32, usize, Part)>> = vec![None; words.len() + 1];
     for start in 0..words.len() {
         let so_far = match start {
@@ -67,11 +68,12 @@ pub fn cover(grammar: &Grammar, words: &[String]) -> Vec<Part> {
                 continue;
             }
             let part = part(grammar, found.fragment, found.values, (start, found.end));
-            let whole = start == 0 && found.end == words.len();
+            let whole = start == begins && found.end == words.len();
             let cost = match part.fill {
-                Some(Fill::Filler { .. }) => FILLER,
+                Some(Fill::Cue) if start != 0 => continue,
+                Some(Fill::Filler { .. } | Fill::Cue) => FILLER,
                 Some(Fill::Control { opens: false, .. }) if !whole => continue,
-                Some(Fill::Note) if start != 0 => continue,
+                Some(Fill::Note) if start != begins => continue,
                 Some(Fill::Control { everyday: true, .. }) => EVERYDAY,
                 _ => FRAGMENT,
             };

@@ -66,6 +66,7 @@ impl Interpreter {
                 },
                 amends: true,
                 from: None,
+                cued: false,
             };
         }
         match self.findings(&named, words) {

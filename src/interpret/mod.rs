@@ -43,6 +43,8 @@ pub struct Reading {
     pub amends: bool,
     /// The finding that a number was reckoned from, which is said when it is read back.
     pub from: Option<Finding>,
+    /// The therapist's cue stood before it, or was all of it.
+    pub cued: bool,
 }
 
 impl Reading {
@@ -54,6 +56,7 @@ impl Reading {
             },
             amends,
             from: None,
+            cued: false,
         }
     }
 }
@@ -114,7 +117,11 @@ impl Interpreter {
         let mut parts = cover(&self.grammar, &words);
         link(&self.grammar, &words, &mut parts);
         mark(&self.grammar, text, &mut parts);
-        match parts.first().and_then(|part| part.fill.as_ref()) {
+        let cued = matches!(parts.first(), Some(first) if first.fill == Some(Fill::Cue));
+        if cued {
+            parts.remove(0);
+        }
+        let reading = match parts.first().and_then(|part| part.fill.as_ref()) {
             _ if talk::is_saying(&self.grammar, &words, &parts) => new(Outcome::Aside),
             Some(Fill::Note) => note::note(text, parts[0].span.1),
             Some(&Fill::Control {
@@ -126,7 +133,8 @@ impl Interpreter {
                 findings: Vec::new(),
             }),
             _ => self.understand(&words, &parts),
-        }
+        };
+        Reading { cued, ..reading }
     }
 
     /// Lets the next utterance lean on this reading. After `disregard` the next one leans on what was there before
@@ -198,7 +206,7 @@ fn mark(grammar: &Grammar, text: &str, parts: &mut [Part]) {
 const MARKS: [char; 4] = [',', ';', '.', ':'];
 
 /// What the words of a text stand for, in order; `None` for a word that the grammar does not know there.
-pub fn fills(grammar: &Grammar, text: &str) -> Vec<Option<Fill>> {
+pub(crate) fn fills(grammar: &Grammar, text: &str) -> Vec<Option<Fill>> {
     let parts = cover(grammar, &grammar.words(text));
     parts.into_iter().map(|part| part.fill).collect()
 }
@@ -215,6 +223,7 @@ fn new(outcome: Outcome) -> Reading {
         outcome,
         amends: false,
         from: None,
+        cued: false,
     }
 }
 

@@ -3,6 +3,7 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
+use super::key::{Key, Turn};
 use super::listener::{Listener, Scribe};
 use super::session::{Notice, Session};
 use super::source::Source;
@@ -27,6 +28,7 @@ pub fn follow(
     source: &mut impl Source,
     stop: &AtomicBool,
     session: &mut Session<'_>,
+    key: &mut Key,
 ) -> Result<()> {
     let mut room = Room::new();
     let mut sound = Vec::new();
@@ -34,6 +36,9 @@ pub fn follow(
     while !stop.load(Ordering::Relaxed) {
         sound.clear();
         let sounding = session.sounding()?;
+        while let Some(turn) = key.turn() {
+            room.turn(turn, key, session)?;
+        }
         let read = source.read(&mut sound);
         let stalled = source.hears_the_room() && delivered.elapsed() > STALLED;
         match read {
@@ -57,7 +62,11 @@ pub fn follow(
             if !heard.over_voice {
                 room.level.was_right();
             }
+            heard.let_in = room.was_open(&heard);
             session.take(&heard)?;
+            if heard.let_in && session.took_dictation() && key.used() {
+                room.close();
+            }
             listener.stand_by(session.is_standing_by());
             if session.hears_itself() {
                 room.ear.wait_for_silence();
@@ -79,6 +88,8 @@ struct Room {
     taken: usize,
     /// Where in the sound the program spoke: from and to, in samples.
     spoke: Vec<(usize, usize)>,
+    /// Where in the sound the key let dictation in; the last may go on.
+    open: Vec<(usize, Option<usize>)>,
     dropped: u64,
     sounded: Vec<f32>,
     clean: Vec<f32>,
@@ -87,6 +98,9 @@ struct Room {
 /// Where the program spoke is forgotten after so many samples (a minute): no utterance is so long.
 const REMEMBERED: usize = 60 * SAMPLE_RATE as usize;
 
+/// The key may be pressed so many seconds after the first word.
+const LATE_S: f64 = 0.5;
+
 impl Room {
     fn new() -> Room {
         Room {
@@ -94,10 +108,39 @@ impl Room {
             level: Level::default(),
             taken: 0,
             spoke: Vec::new(),
+            open: Vec::new(),
             dropped: 0,
             sounded: Vec::new(),
             clean: Vec::new(),
         }
+    }
+
+    /// The key was pressed or let go.
+    fn turn(&mut self, turn: Turn, key: &Key, session: &mut Session<'_>) -> Result<()> {
+        match turn {
+            Turn::Opened => self.open.push((self.taken, None)),
+            Turn::Closed | Turn::Gone => self.close(),
+        }
+        match turn {
+            Turn::Gone => session.notice(Notice::KeyGone),
+            _ if key.is_tapped() => session.tapped(turn == Turn::Opened),
+            _ => Ok(()),
+        }
+    }
+
+    fn close(&mut self) {
+        if let Some((_, to)) = self.open.last_mut() {
+            to.get_or_insert(self.taken);
+        }
+    }
+
+    /// Whether the key let this in: it was open when it was begun, or soon after.
+    fn was_open(&self, heard: &Heard) -> bool {
+        let samples = |seconds: f64| (seconds * f64::from(SAMPLE_RATE)) as usize;
+        let (from, soon) = (samples(heard.start_s), samples(heard.start_s + LATE_S));
+        self.open
+            .iter()
+            .any(|(opened, closed)| *opened <= soon && closed.is_none_or(|closed| closed >= from))
     }
 
     fn take(
@@ -121,6 +164,8 @@ impl Room {
             _ => {}
         }
         self.spoke.retain(|(_, to)| to + REMEMBERED > from);
+        self.open
+            .retain(|(_, to)| to.is_none_or(|to| to + REMEMBERED > from));
         self.sounded.clear();
         self.clean.clear();
         session.sounded(sound.len(), &mut self.sounded);

@@ -31,6 +31,8 @@ pub enum Notice {
     SoundLost,
     /// The record can't be written.
     NotWritten,
+    /// The key that lets dictation in can't be read.
+    KeyGone,
     /// The program's voice can't be taken out of what the microphone hears.
     HearsItself,
 }
@@ -45,6 +47,7 @@ pub struct Session<'a> {
     own_voice: OwnVoice,
     /// The program has heard itself.
     hears_itself: bool,
+    took_dictation: bool,
     /// What kept the last thing that was said from being written.
     not_written: Option<Error>,
 }
@@ -63,6 +66,7 @@ impl<'a> Session<'a> {
             show: Box::new(show),
             own_voice: OwnVoice::default(),
             hears_itself: false,
+            took_dictation: false,
             not_written: None,
         }
     }
@@ -146,10 +150,24 @@ impl<'a> Session<'a> {
             Notice::CutOff => &words.cut_off,
             Notice::SoundLost => &words.sound_lost,
             Notice::NotWritten => &words.not_written,
+            Notice::KeyGone => &words.key_gone,
             Notice::HearsItself => &words.hears_itself,
         };
         let text = text.clone();
         self.tell(&[Event::Notice { text }])
+    }
+
+    /// A tap of the key opens what is said next to be dictation, or closes it; both are heard.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn tapped(&mut self, open: bool) -> Result<()> {
+        self.tell(&[if open { Event::Opened } else { Event::Closed }])
+    }
+
+    /// Whether the last utterance was taken for dictation.
+    pub fn took_dictation(&self) -> bool {
+        self.took_dictation
     }
 
     /// Shows something that people should know beside.
@@ -246,11 +264,13 @@ impl Scribe for Session<'_> {
 
     /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
     fn take(&mut self, heard: &Heard) -> Result<()> {
+        self.took_dictation = false;
         if heard.over_voice && self.is_own_voice(heard) {
             return self.heard_itself(heard);
         }
         match self.visit.take(heard) {
             Ok(events) => {
+                self.took_dictation = !events.iter().all(|event| matches!(event, Event::Aside { .. }));
                 if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
                     self.not_written = None;
                 }

@@ -56,6 +56,9 @@ pub(super) enum Deed {
         visit: i64,
         heard: String,
         why: String,
+        /// For the review: it was asked for again, in vain. Before this was told apart, everything was for the review.
+        #[serde(default = "yes")]
+        aside: bool,
     },
     #[serde(rename = "parked")]
     Parked { proposal: i64 },
@@ -99,4 +102,8 @@ impl Deed {
         let body: serde_json::Value = serde_json::from_str(body)?;
         serde_json::from_value(serde_json::json!({ "what": what, "body": body }))
     }
+}
+
+fn yes() -> bool {
+    true
 }

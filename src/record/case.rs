@@ -22,7 +22,7 @@ pub struct Visit {
     pub date: String,
     /// In the order in which they were first confirmed.
     pub findings: Vec<Kept>,
-    /// What was put aside or not understood, oldest first.
+    /// What was put aside, oldest first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub to_review: Vec<ToReview>,
 }
@@ -77,7 +77,7 @@ impl Record {
              UNION ALL
              SELECT heard, why, NULL, at,
                  (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.unclear = unclear.id)
-             FROM unclear WHERE visit = ?1
+             FROM unclear WHERE visit = ?1 AND aside
              ORDER BY said",
         )?;
         let mut visits = Vec::new();

@@ -49,10 +49,11 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             visit,
             heard,
             why,
+            aside,
         } => {
             conn.execute(
-                "INSERT INTO unclear (id, visit, heard, why, at) VALUES (?1, ?2, ?3, ?4, ?5)",
-                (unclear, visit, heard, why, at),
+                "INSERT INTO unclear (id, visit, heard, why, aside, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                (unclear, visit, heard, why, aside, at),
             )?;
         }
         Deed::Parked { proposal } => {

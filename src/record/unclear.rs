@@ -6,11 +6,18 @@ use super::visits::must_be_open;
 use super::{Record, RecordError, VisitId, chain};
 
 impl Record {
-    /// Keeps the words of something that sounded like dictation and was not understood; `why` in words. Returns its number.
+    /// Keeps the words of something that sounded like dictation and was not understood; `why` in words. `aside`: it was asked for
+    /// again in vain, and is for the review. Returns its number.
     ///
     /// # Errors
     /// The visit is closed or not there, or the record cannot be written.
-    pub fn not_understood(&mut self, visit: VisitId, heard: &str, why: &str) -> Result<i64, RecordError> {
+    pub fn not_understood(
+        &mut self,
+        visit: VisitId,
+        heard: &str,
+        why: &str,
+        aside: bool,
+    ) -> Result<i64, RecordError> {
         self.write(|tx| {
             must_be_open(tx, visit)?;
             let unclear = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM unclear", [], |row| {
@@ -21,6 +28,7 @@ impl Record {
                 visit: visit.0,
                 heard: heard.to_owned(),
                 why: why.to_owned(),
+                aside,
             };
             chain::append(tx, deed)?;
             Ok(unclear)

@@ -29,6 +29,14 @@ fn what_is_not_understood_twice_is_put_aside() {
         .iter()
         .filter(|done| done.heard.as_deref() == Some(UNCLEAR));
     assert_eq!(unclear.count(), 4);
+    // Only what was asked for again in vain is to be looked at.
+    let case = record.case("demo-7").expect("the client");
+    let to_review: Vec<_> = case.visits[0]
+        .to_review
+        .iter()
+        .map(|one| one.heard.as_str())
+        .collect();
+    assert_eq!(to_review, [UNCLEAR]);
     record.verify().expect("the record is whole");
 }
 

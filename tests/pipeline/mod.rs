@@ -13,6 +13,7 @@ mod restart;
 mod room;
 mod second;
 mod standing;
+mod way_in;
 
 use std::path::Path;
 use std::sync::{Arc, OnceLock};
@@ -73,6 +74,7 @@ fn heard(words: &str) -> Heard {
             samples: Vec::new(),
         },
         over_voice: false,
+        let_in: false,
         no_speech: 0.0,
         sounds: 30,
         model: "tiny.en".into(),
@@ -89,6 +91,8 @@ fn events(visit: &mut Visit, words: &str) -> Vec<String> {
 fn lines(events: &[Event]) -> Vec<String> {
     let line = |event: &Event| match event {
         Event::Heard { .. } => "heard".to_string(),
+        Event::Opened => "open".to_string(),
+        Event::Closed => "closed".to_string(),
         Event::Proposed { finding, .. } => format!("proposed {}", couchside::review::fields(finding)),
         Event::Corrected { finding, .. } => format!("corrected {}", couchside::review::fields(finding)),
         Event::Disregarded { finding, .. } => format!("disregarded {}", couchside::review::fields(finding)),

@@ -10,7 +10,7 @@ use std::sync::atomic::AtomicBool;
 use couchside::error::Result;
 use couchside::hear::model::path_of;
 use couchside::hear::{Recogniser, SAMPLE_RATE, SoundError};
-use couchside::pipeline::{Listener, Session, Shown, Source, follow};
+use couchside::pipeline::{Key, Listener, Session, Shown, Source, follow};
 use couchside::readback::{Mouth, Said, Sounding, Voice, VoiceError};
 use couchside::settings::Settings;
 
@@ -268,6 +268,7 @@ pub(super) fn listen(
         &mut desk,
         &AtomicBool::new(false),
         &mut session,
+        &mut Key::none(),
     )
     .expect("it is heard");
     session.end().expect("everything was written");

@@ -13,3 +13,4 @@ mod server;
 mod tones;
 mod voice;
 mod wav;
+mod way_in;

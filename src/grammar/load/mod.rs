@@ -1,5 +1,6 @@
 //! grammars/ → [`Grammar`]: reads each file, checks it, and builds the automaton.
 
+mod cue;
 mod joints;
 mod own_words;
 mod slots;
@@ -115,6 +116,7 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         }
     }
     loader.own_words()?;
+    loader.cue();
     let talk: TalkFile = source.read("talk.toml")?;
     loader.file = "talk.toml".into();
     let mut sayings = HashSet::new();

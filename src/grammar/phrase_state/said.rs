@@ -17,6 +17,8 @@ pub(super) struct Said {
     findings: u8,
     /// Fillers since the last fragment.
     fillers: u8,
+    /// Nothing but the cue.
+    cued: bool,
 }
 
 /// Most findings in one utterance.
@@ -27,9 +29,9 @@ const MOST_SIGNS: u8 = 3;
 const MOST_FILLERS: u8 = 2;
 
 impl Said {
-    /// The utterance may end here: a filler leaves something to be said.
+    /// The utterance may end here: a filler or the cue leaves something to be said.
     pub fn may_end(self) -> bool {
-        self.fillers == 0
+        self.fillers == 0 && !self.cued
     }
 
     /// What has been said once `fragment` has been said too; `None` if it cannot be said here.
@@ -44,12 +46,18 @@ impl Said {
                 return (fillers <= MOST_FILLERS).then_some(Said { fillers, ..said });
             }
             // Only at the very beginning.
+            Fill::Cue => return (said == Said::default()).then_some(Said { cued: true, ..said }),
             Fill::Control { .. } | Fill::Note | Fill::Ask(_) => {
+                let said = Said { cued: false, ..said };
                 return (said == Said::default()).then_some(Said { findings: 1, ..said });
             }
             _ => {}
         }
-        let mut said = Said { fillers: 0, ..said };
+        let mut said = Said {
+            fillers: 0,
+            cued: false,
+            ..said
+        };
         if said.findings == 0 {
             said.findings = 1;
         }

@@ -39,13 +39,16 @@ impl Interpreter {
     /// Decides what an utterance says. The next one does not lean on it until it is
     /// [followed](Interpreter::follow).
     pub fn choose(&self, heard: &Heard) -> Understood {
-        let free = self.peek(&heard.free.text).outcome;
+        let Reading {
+            outcome: free, cued, ..
+        } = self.peek(&heard.free.text);
         let in_free_words = |outcome: Outcome, confidence: f32| Understood {
             words: heard.free.text.clone(),
             reading: Reading {
                 outcome,
                 amends: false,
                 from: None,
+                cued,
             },
             confidence,
         };

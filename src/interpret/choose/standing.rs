@@ -59,7 +59,8 @@ impl Interpreter {
 
     /// The first words are a note's or a correction's, which others follow.
     fn opens(&self, text: &str) -> bool {
-        let first = fills(&self.grammar, text).into_iter().next().flatten();
+        let mut fills = fills(&self.grammar, text).into_iter();
+        let first = fills.find(|fill| *fill != Some(Fill::Cue)).flatten();
         matches!(first, Some(Fill::Note | Fill::Control { opens: true, .. }))
     }
 

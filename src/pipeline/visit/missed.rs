@@ -13,7 +13,8 @@ const TRIES: u32 = 2;
 impl Visit {
     /// Something sounded like dictation and was not understood. It is written down before it is answered.
     pub(super) fn miss(&mut self, heard: &Heard, words: String, why: String) -> Result<Vec<Event>> {
-        let id = self.record.not_understood(self.id, &words, &why)?;
+        let aside = self.tries + 1 >= TRIES;
+        let id = self.record.not_understood(self.id, &words, &why, aside)?;
         self.record
             .keep_sound(self.id, ClipOf::Unclear(id), &heard.utterance.samples)?;
         self.missed_something = true;
@@ -25,7 +26,7 @@ impl Visit {
             why,
         }];
         let answer = self.grammar().readback.answer.clone();
-        if self.tries < TRIES {
+        if !aside {
             events.push(self.say(answer.unclear));
             return Ok(events);
         }

@@ -1,5 +1,6 @@
 //! Heard → reading → proposal → confirmed finding → record.
 
+mod let_in;
 mod missed;
 mod obey;
 mod propose;
@@ -19,7 +20,7 @@ use crate::own_file::OwnFileError;
 use crate::readback::{Proposal, SaidBack, Settle, clause};
 use crate::record::{Record, VisitId};
 
-use super::Second;
+use super::{Second, WayIn};
 use told::Told;
 
 /// One client's visit while it is dictated.
@@ -36,6 +37,9 @@ pub struct Visit {
     /// How often in a row something was not understood.
     tries: u32,
     told: Told,
+    way_in: WayIn,
+    /// Where the cue ended that nothing was dictated after yet, in seconds.
+    cue_ended_s: Option<f64>,
     said_back: SaidBack,
     second: Option<Second>,
     lessons: Option<Lessons>,
@@ -65,6 +69,8 @@ impl Visit {
             missed_something: false,
             tries: 0,
             told: Told::default(),
+            way_in: WayIn::default(),
+            cue_ended_s: None,
             said_back: SaidBack::default(),
             second: None,
             lessons: None,
@@ -77,6 +83,12 @@ impl Visit {
     #[must_use]
     pub fn said_back(self, said_back: SaidBack) -> Visit {
         Visit { said_back, ..self }
+    }
+
+    /// What lets dictation in.
+    #[must_use]
+    pub fn let_in_by(self, way_in: WayIn) -> Visit {
+        Visit { way_in, ..self }
     }
 
     /// The client allows that the sound of what is dictated is kept, or does not. `None`: as was said before in this visit.
@@ -187,6 +199,16 @@ impl Visit {
         }
         let (start_s, end_s) = (heard.start_s, heard.end_s);
         let words = understood.words.clone();
+        let let_in = self.lets_in(heard, &understood);
+        let opened = self.heed_cue(heard, &understood);
+        if !let_in || opened.is_some() {
+            let aside = Event::Aside {
+                heard: words,
+                start_s,
+                end_s,
+            };
+            return Ok(vec![opened.unwrap_or(aside)]);
+        }
         let mut events = match &understood.reading.outcome {
             // Said over the program's voice, what waits already is no news, and may be that voice.
             Outcome::Finding { findings } if heard.over_voice && self.wait_already(findings) => {

@@ -126,7 +126,8 @@ fn rule_of(fill: &Fill) -> Option<String> {
         Fill::Control { opens: true, .. } => OPENING,
         Fill::Note => NOTE,
         Fill::Filler { heard: true } => "filler",
-        Fill::Filler { heard: false } => return None,
+        // It is one therapist's.
+        Fill::Cue | Fill::Filler { heard: false } => return None,
         fill => fill.slot().name(),
     };
     Some(name.replace(' ', "_"))
