@@ -62,6 +62,7 @@ pub fn split(parts: &[Part], named_after: bool) -> Result<Vec<Draft>, String> {
         end = start;
     }
     drafts.reverse();
+    of_all(&mut drafts);
     // Only the last may wait for its result.
     if drafts.iter().rev().skip(1).any(|draft| !has_result(draft)) {
         return Err("two different things were said for one place".into());
@@ -168,6 +169,40 @@ fn of_both(drafts: &mut [Draft]) -> Result<(), String> {
         }
     }
     Ok(())
+}
+
+/// "Flexion and extension full", "abduction, adduction both strong": what is said in words of the last of several that were
+/// named one after the other is of all of them. A number is of one alone.
+fn of_all(drafts: &mut [Draft]) {
+    let Some((last, named)) = drafts.split_last_mut() else {
+        return;
+    };
+    let only_named = |draft: &Draft| {
+        let subjects = draft.iter().filter(|part| part.slot().is_subject()).count();
+        subjects == 1 && draft.iter().all(|part| part.slot().is_context())
+    };
+    let Some(at) = last.iter().position(|part| part.slot().is_subject()) else {
+        return;
+    };
+    let two = named.len() == 1;
+    let both =
+        |part: &Part| two && part.fill == Some(Fill::Side(Side::Both)) && part.span.1 - part.span.0 == 1;
+    // A word that joins them, or says that both are meant; else the first may have been named by mistake.
+    let ended = named
+        .last()
+        .and_then(|draft| draft.last())
+        .map(|part| part.span.1);
+    let joined = ended.is_some_and(|ended| ended < last[0].span.0) || last.iter().any(both);
+    let (subject, of_each) = (last[..=at].to_vec(), &last[at + 1..]);
+    let of_each: Vec<Part> = of_each.iter().filter(|part| !both(part)).cloned().collect();
+    let in_words = of_each.iter().all(|part| part.values.is_empty());
+    if named.is_empty() || !joined || !named.iter().all(only_named) || !has_result(&of_each) || !in_words {
+        return;
+    }
+    for draft in &mut *named {
+        draft.extend(of_each.iter().cloned());
+    }
+    *last = [subject, of_each].concat();
 }
 
 /// Where the last finding, which names what was examined and its own result, goes on to say something of both: the place of
