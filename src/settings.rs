@@ -1,5 +1,6 @@
 //! What a therapist has chosen: `settings.toml` in the folder of the record.
 
+use std::num::NonZeroU16;
 use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
@@ -10,6 +11,7 @@ use crate::finding::word_of;
 use crate::own_file::{OwnFileError, make_folder, read, write};
 use crate::pipeline::WayIn;
 use crate::readback::{Answers, SaidBack};
+use crate::record::SoundKept;
 
 /// The file's name, in the folder of the record.
 const FILE: &str = "settings.toml";
@@ -33,6 +35,11 @@ pub struct Settings {
     /// What is said before dictation, if that lets it in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cue: Option<String>,
+    /// How long sound is kept.
+    pub sound_kept: SoundKept,
+    /// How many years a visit is kept; without end if absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visits_kept: Option<NonZeroU16>,
     /// How loud tones are at their loudest, in dB of full scale, [`LEVELS_DB`].
     #[serde(deserialize_with = "level")]
     pub tone_level: f32,
@@ -62,6 +69,8 @@ impl Default for Settings {
             said_back: SaidBack::Finding,
             way_in: WayIn::Open,
             cue: None,
+            sound_kept: SoundKept::UntilReviewed,
+            visits_kept: None,
             tone_level: -18.0,
             count: 3,
             microphone: None,
@@ -72,7 +81,7 @@ impl Default for Settings {
 }
 
 /// A setting's name, what it may be, and what it does.
-pub const ABOUT: [(&str, &str, &str); 9] = [
+pub const ABOUT: [(&str, &str, &str); 11] = [
     (
         "answers",
         "sentences, brief or tones",
@@ -95,6 +104,17 @@ pub const ABOUT: [(&str, &str, &str); 9] = [
         "cue",
         "a word or a few that you never say otherwise",
         "what you say before each dictation, where way-in is cue",
+    ),
+    (
+        "sound-kept",
+        "until-reviewed, or a number of days",
+        "how long the sound of what was dictated is kept, where the client allows it: until its visit is signed off, or so many \
+         days; `couchside record due` lists what is due, and nothing is erased by itself",
+    ),
+    (
+        "visits-kept",
+        "a number of years",
+        "how long visits are kept before `couchside record due` lists them; without end if you choose nothing",
     ),
     (
         "tone-level",
@@ -157,6 +177,11 @@ impl Settings {
             "said-back" => Some(word_of(self.said_back)),
             "way-in" => Some(word_of(self.way_in)),
             "cue" => self.cue.clone(),
+            "sound-kept" => Some(match self.sound_kept {
+                SoundKept::Days(days) => days.to_string(),
+                until => word_of(until),
+            }),
+            "visits-kept" => self.visits_kept.map(|years| years.to_string()),
             "tone-level" => Some(self.tone_level.to_string()),
             "count" => Some(self.count.to_string()),
             "microphone" => self.microphone.clone(),
@@ -186,6 +211,14 @@ impl Settings {
                 self.way_in = way_in.map_err(|_| wrong())?;
             }
             "cue" => self.cue = text,
+            "sound-kept" => {
+                let days = value.and_then(|value| value.parse().ok()).map(SoundKept::Days);
+                let words = value.map_or(Ok(usual.sound_kept), |value| serde_json::from_value(value.into()));
+                self.sound_kept = days.map_or(words, Ok).map_err(|_| wrong())?;
+            }
+            "visits-kept" => {
+                self.visits_kept = value.map(str::parse).transpose().map_err(|_| wrong())?;
+            }
             "tone-level" => {
                 let level = value
                     .map_or(Ok(usual.tone_level), str::parse)

@@ -69,6 +69,16 @@ fn a_choice_is_kept_and_taken_back() {
         &["microphone", "--usual"],
         "microphone      as the system has it\n",
     );
+    for (name, value, usual) in [
+        ("sound-kept", "30", "until-reviewed"),
+        ("visits-kept", "8", "without end"),
+        ("way-in", "key-held", "open"),
+        ("cue", "mercury", "none"),
+    ] {
+        check(home.path(), &[name, value], &format!("{name:16}{value}\n"));
+        check(home.path(), &[name], &format!("{name:16}{value}\n"));
+        check(home.path(), &[name, "--usual"], &format!("{name:16}{usual}\n"));
+    }
     check(
         home.path(),
         &["answers", "--usual"],
@@ -83,6 +93,11 @@ fn all_of_them_are_explained() {
     assert_eq!(status, 0);
     for name in [
         "answers",
+        "said-back",
+        "way-in",
+        "cue",
+        "sound-kept",
+        "visits-kept",
         "tone-level",
         "count",
         "microphone",
@@ -106,17 +121,33 @@ fn what_cannot_be_is_refused_and_nothing_is_changed() {
             &["answers", "loud"][..],
             "answers may be sentences, brief or tones, not “loud”",
         ),
+        (
+            &["sound-kept", "0"],
+            "sound-kept may be until-reviewed, or a number of days, not “0”",
+        ),
+        (
+            &["visits-kept", "ever"],
+            "visits-kept may be a number of years, not “ever”",
+        ),
+        (
+            &["cue", "right"],
+            "“right” can't be the cue: it has a meaning in dictation or is said in talk; choose what you never say otherwise",
+        ),
+        (
+            &["way-in", "shut"],
+            "way-in may be open, cue, key-held or key-tapped, not “shut”",
+        ),
         (&["count", "0"], "count may be 1 to 30, not “0”"),
         (&["count", "many"], "count may be 1 to 30, not “many”"),
         (&["tone-level", "6"], "tone-level may be -60 to 0, not “6”"),
         (&["tone-level", "NaN"], "tone-level may be -60 to 0, not “NaN”"),
         (
             &["volume", "3"],
-            "there is no setting “volume”; there are answers, said-back, way-in, cue, tone-level, count, microphone, loudspeaker, speech-program",
+            "there is no setting “volume”; there are answers, said-back, way-in, cue, sound-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
         ),
         (
             &["volume"],
-            "there is no setting “volume”; there are answers, said-back, way-in, cue, tone-level, count, microphone, loudspeaker, speech-program",
+            "there is no setting “volume”; there are answers, said-back, way-in, cue, sound-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
         ),
     ] {
         refuse(home.path(), words, why);
@@ -128,6 +159,7 @@ fn a_slip_in_the_file_is_named() {
     for (text, line, why) in [
         ("answers = \"loud\"\n", 1, "unknown variant"),
         ("count = 3\nvolume = 3\n", 2, "unknown field"),
+        ("sound_kept = 0\n", 1, "a number of days from 1"),
         ("count = 90\n", 1, "count may be 1 to 30, not 90"),
         (
             "# mine\n\ntone_level = 5\n",

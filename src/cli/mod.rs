@@ -18,6 +18,7 @@ mod settings;
 mod show;
 mod sound;
 mod transcribe;
+mod visit;
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -44,6 +45,9 @@ enum Command {
     /// Shows a client's case
     Show(show::ShowArgs),
     Search(search::Search),
+    /// Lists a client's visits and signs them off
+    #[command(subcommand)]
+    Visit(visit::VisitCommand),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
@@ -84,6 +88,7 @@ fn run(command: Command) -> Result<()> {
         Command::Parse(command) => command.run(),
         Command::Show(args) => show::run(&args),
         Command::Search(command) => command.run(),
+        Command::Visit(command) => visit::run(&command),
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),

@@ -4,9 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
 
-use crate::cli::output;
+use crate::cli::{output, print_json};
 use crate::error::Result;
-use crate::record::{self, Ask, Passphrase, Record, RecordError, Verified};
+use crate::record::{self, Ask, Due, Passphrase, Record, RecordError, Verified};
+use crate::review::{day, when};
+use crate::settings::Settings;
 
 #[derive(Subcommand)]
 pub enum RecordCommand {
@@ -14,6 +16,12 @@ pub enum RecordCommand {
     New,
     /// Checks that the record is as it was written
     Verify,
+    /// Lists what has been kept for as long as your settings say. Nothing is erased by itself
+    Due {
+        /// Print one JSON object each
+        #[arg(long)]
+        json: bool,
+    },
     /// Copies the whole record into a file, encrypted as it is, and checks the copy
     Backup {
         /// The file to make; it must not be there
@@ -31,6 +39,7 @@ pub fn run(command: &RecordCommand) -> Result<()> {
     match command {
         RecordCommand::New => new(),
         RecordCommand::Verify => verify(),
+        RecordCommand::Due { json } => due(*json),
         RecordCommand::Backup { file } => backup(file),
         RecordCommand::Restore { file } => restore(file),
     }
@@ -53,6 +62,35 @@ fn new() -> Result<()> {
 fn verify() -> Result<()> {
     let whole = Record::unlock()?.verify()?;
     output(&format!("The record is whole.\n{}", held(&whole)))
+}
+
+fn due(json: bool) -> Result<()> {
+    let settings = Settings::load(&record::home()?)?;
+    let due = Record::unlock()?.due(settings.sound_kept, settings.visits_kept)?;
+    if json {
+        return due.iter().try_for_each(print_json);
+    }
+    if due.is_empty() {
+        return output("Nothing is due.\n");
+    }
+    let mut page = String::new();
+    let mut clips = String::new();
+    for one in &due {
+        page += &match one {
+            Due::Sound { client, clip, at } => {
+                clips += &format!(" {clip}");
+                format!("  sound {clip} of {client}, {}\n", when(at))
+            }
+            Due::Visit { client, visit, date } => format!("  visit {visit} of {client}, {}\n", day(date)),
+        };
+    }
+    let mut page = format!(
+        "Kept for as long as your settings say; whether it may or must go now, the law and your professional body decide\n\n{page}"
+    );
+    if !clips.is_empty() {
+        page += &format!("\nTo erase the sound for good: couchside sound erase{clips}\n");
+    }
+    output(&page)
 }
 
 fn backup(file: &Path) -> Result<()> {

@@ -55,8 +55,10 @@ fn page(settings: &Settings, place: &str) -> String {
 }
 
 fn line(name: &str, value: Option<String>) -> String {
-    format!(
-        "{name:16}{}\n",
-        value.as_deref().unwrap_or("as the system has it")
-    )
+    let usual = match name {
+        "cue" => "none",
+        "visits-kept" => "without end",
+        _ => "as the system has it",
+    };
+    format!("{name:16}{}\n", value.as_deref().unwrap_or(usual))
 }

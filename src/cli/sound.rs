@@ -54,9 +54,7 @@ pub fn run(command: &SoundCommand) -> Result<()> {
             ))
         }
         SoundCommand::Erase { numbers } => {
-            for number in numbers {
-                record.erase_sound(*number)?;
-            }
+            record.erase_sounds(numbers)?;
             output(match numbers.len() {
                 1 => "The clip is erased.\n",
                 _ => "The clips are erased.\n",

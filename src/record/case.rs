@@ -18,8 +18,13 @@ pub struct Case {
 /// One visit; nothing need have been found in it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Visit {
+    /// Its number in this record.
+    pub number: i64,
     /// Local date, ISO 8601.
     pub date: String,
+    /// When it was signed off: UTC, RFC 3339.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub signed: Option<String>,
     /// In the order in which they were first confirmed.
     pub findings: Vec<Kept>,
     /// What was put aside, oldest first.
@@ -66,7 +71,8 @@ impl Record {
         // One reading transaction: both lists are of the same moment.
         let tx = self.conn.unchecked_transaction()?;
         let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
-        let mut of_client = tx.prepare("SELECT id, date FROM visits WHERE client = ?1 ORDER BY date, id")?;
+        let mut of_client =
+            tx.prepare("SELECT id, date, closed FROM visits WHERE client = ?1 ORDER BY date, id")?;
         let mut of_visit = tx.prepare(
             "SELECT id, finding, heard, at FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
         )?;
@@ -107,7 +113,9 @@ impl Record {
                 });
             }
             visits.push(Visit {
+                number: row.get(0)?,
                 date: row.get(1)?,
+                signed: row.get(2)?,
                 findings,
                 to_review,
             });

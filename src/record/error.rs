@@ -101,11 +101,16 @@ pub enum RecordError {
     #[error("there is no such visit in the record")]
     NoVisit,
     /// The visit has been closed.
-    #[error("this visit is closed; open a new one")]
+    #[error("this visit is signed off; what comes now belongs to a new one")]
     VisitClosed,
+    /// Every visit of the client is signed, or there is none.
+    #[error("this client has no visit that is not signed off")]
+    NoOpenVisit,
     /// A visit in which something waits is not closed.
-    #[error("something in this visit still waits to be settled; settle it before the visit is closed")]
-    StillWaiting,
+    #[error(
+        "{0} of what was dictated in this visit still waits to be confirmed: confirm it with `couchside listen` first, or sign with --drop-waiting to leave it out"
+    )]
+    StillWaiting(usize),
     /// The proposal is not waiting any more, or never was.
     #[error("this finding is not waiting: it is recorded or disregarded already")]
     NotWaiting,
@@ -113,8 +118,8 @@ pub enum RecordError {
     #[error("what was confirmed is not the finding that was waiting, so it is not recorded; say it again")]
     NotWhatWaits,
     /// No clip has this number any more.
-    #[error("there is no sound of this number; it was erased, or never kept")]
-    NoClip,
+    #[error("there is no sound of number {0}; it was erased, or never kept")]
+    NoClip(i64),
     /// No finding has this number, or it is another client's.
     #[error("there is no such finding for this client")]
     NoFinding,

@@ -10,6 +10,7 @@ mod case;
 mod chain;
 mod client;
 mod copies;
+mod due;
 mod error;
 mod file;
 mod findings;
@@ -32,6 +33,7 @@ use std::path::Path;
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
 pub use case::{Case, Kept, ToReview, Visit};
+pub use due::{Due, SoundKept};
 pub use error::RecordError;
 pub use findings::Recorded;
 pub use history::{Done, What};

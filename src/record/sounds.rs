@@ -136,23 +136,25 @@ impl Record {
     pub fn sound(&self, clip: i64) -> Result<Vec<f32>, RecordError> {
         let sql = "SELECT sound FROM clip_sounds WHERE clip = ?1";
         let sound: Option<Vec<u8>> = self.conn.query_row(sql, [clip], |row| row.get(0)).optional()?;
-        let sound = sound.ok_or(RecordError::NoClip)?;
+        let sound = sound.ok_or(RecordError::NoClip(clip))?;
         let samples = sound.as_chunks::<2>().0.iter();
         Ok(samples
             .map(|pair| f32::from(i16::from_le_bytes(*pair)) / 32_768.0)
             .collect())
     }
 
-    /// Erases the sound of a clip. That it was there stays in the history.
+    /// Erases the sound of clips: of all of them, or of none. That it was there stays in the history.
     ///
     /// # Errors
     /// There is no such clip, or it was erased; or the record cannot be written.
-    pub fn erase_sound(&mut self, clip: i64) -> Result<(), RecordError> {
+    pub fn erase_sounds(&mut self, clips: &[i64]) -> Result<(), RecordError> {
         self.write(|tx| {
-            if tx.execute("DELETE FROM clip_sounds WHERE clip = ?1", [clip])? == 0 {
-                return Err(RecordError::NoClip);
+            for &clip in clips {
+                if tx.execute("DELETE FROM clip_sounds WHERE clip = ?1", [clip])? == 0 {
+                    return Err(RecordError::NoClip(clip));
+                }
+                chain::append(tx, Deed::SoundErased { clip })?;
             }
-            chain::append(tx, Deed::SoundErased { clip })?;
             Ok(())
         })
     }

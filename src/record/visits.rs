@@ -10,6 +10,13 @@ use super::{Record, RecordError, chain, client};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct VisitId(pub(super) i64);
 
+impl VisitId {
+    /// The number.
+    pub fn number(self) -> i64 {
+        self.0
+    }
+}
+
 impl Record {
     /// The client's open visit of today, by the local calendar; a new one if there is none. A client who is not
     /// there yet is added.
@@ -46,23 +53,48 @@ impl Record {
         })
     }
 
-    /// Closes a visit: nothing can be proposed in it any more.
+    /// Signs a visit off: nothing can be proposed in it any more, and what is changed later is an amendment. `drop_waiting`:
+    /// what still waits in it is disregarded first.
     ///
     /// # Errors
-    /// Something in it still waits, or it is closed or not there.
-    pub fn close_visit(&mut self, visit: VisitId) -> Result<(), RecordError> {
+    /// Something in it still waits, or it is signed or not there.
+    pub fn sign_visit(&mut self, visit: VisitId, drop_waiting: bool) -> Result<(), RecordError> {
         self.write(|tx| {
             must_be_open(tx, visit)?;
-            let waiting: bool = tx.query_row(
-                "SELECT EXISTS (SELECT 1 FROM proposals WHERE visit = ?1 AND state = 'pending')",
-                [visit.0],
-                |row| row.get(0),
-            )?;
-            if waiting {
-                return Err(RecordError::StillWaiting);
+            let waiting: Vec<i64> = tx
+                .prepare("SELECT id FROM proposals WHERE visit = ?1 AND state = 'pending' ORDER BY id")?
+                .query_map([visit.0], |row| row.get(0))?
+                .collect::<Result<_, _>>()?;
+            if !waiting.is_empty() && !drop_waiting {
+                return Err(RecordError::StillWaiting(waiting.len()));
+            }
+            for proposal in waiting {
+                chain::append(tx, Deed::Disregarded { proposal })?;
             }
             chain::append(tx, Deed::VisitClosed { visit: visit.0 })?;
             Ok(())
+        })
+    }
+
+    /// A client's visit by its number; without one, the latest that is not signed.
+    ///
+    /// # Errors
+    /// No client has this code, or the client no such visit.
+    pub fn visit_of(&self, client_code: &str, number: Option<i64>) -> Result<VisitId, RecordError> {
+        let client = client::find(&self.conn, client_code)?.ok_or(RecordError::NoClient)?;
+        let sql = match number {
+            Some(_) => "SELECT id FROM visits WHERE client = ?1 AND id = ?2",
+            None => {
+                "SELECT id FROM visits WHERE client = ?1 AND closed IS NULL AND ?2 IS NULL ORDER BY date DESC, id DESC"
+            }
+        };
+        let visit = self
+            .conn
+            .query_row(sql, (client, number), |row| row.get(0))
+            .optional()?;
+        visit.map(VisitId).ok_or(match number {
+            Some(_) => RecordError::NoVisit,
+            None => RecordError::NoOpenVisit,
         })
     }
 }

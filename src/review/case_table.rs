@@ -39,7 +39,8 @@ fn visit_text(visit: &Visit) -> String {
         1 => "one finding".to_owned(),
         more => format!("{more} findings"),
     };
-    let mut text = format!("\nVisit of {}: {count}\n", in_words(&visit.date));
+    let signed = visit.signed.as_ref().map_or("", |_| ", signed off");
+    let mut text = format!("\nVisit of {}{signed}: {count}\n", day(&visit.date));
     let mut groups: Vec<(String, Vec<Row>)> = Vec::new();
     let mut notes = String::new();
     for finding in visit.findings.iter().map(|kept| &kept.finding) {
@@ -208,7 +209,8 @@ fn capital(text: &str) -> String {
         .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-fn in_words(date: &str) -> String {
+/// A date, ISO 8601, for reading.
+pub fn day(date: &str) -> String {
     date.parse::<jiff::civil::Date>()
         .map_or_else(|_| date.to_owned(), |date| date.strftime("%-d %B %Y").to_string())
 }

@@ -17,7 +17,7 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
         let what = match done.what {
             What::Added => "client added".into(),
             What::Opened => "visit opened".into(),
-            What::Closed => "visit closed".into(),
+            What::Closed => "signed off".into(),
             What::Withdrawn => "taken back".into(),
             What::Unclear => "not clear".into(),
             What::Parked => "put aside".into(),

@@ -133,8 +133,8 @@ fn with_consent_the_sound_of_dictation_is_kept_until_it_is_erased() {
             .enumerate()
             .all(|(at, sample)| (sample - (at as f32 * 0.2).sin() * 0.5).abs() < 1e-3)
     );
-    record.erase_sound(clips[0].id).expect("it is erased");
-    assert!(record.sound(clips[0].id).is_err() && record.erase_sound(clips[0].id).is_err());
+    record.erase_sounds(&[clips[0].id]).expect("it is erased");
+    assert!(record.sound(clips[0].id).is_err() && record.erase_sounds(&[clips[0].id]).is_err());
     record.verify().expect("the record is whole");
     drop(record);
     assert_eq!(kept(home.path()), 1);

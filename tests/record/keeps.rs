@@ -27,7 +27,7 @@ fn a_case_serialises_as_published() {
     drop(record);
     assert_eq!(
         serde_json::to_value(reopened(home.path()).case("P-12").unwrap()).unwrap(),
-        json!({"client": "P-12", "visits": [{"date": "2025-11-25", "findings": [{
+        json!({"client": "P-12", "visits": [{"number": 1, "date": "2025-11-25", "findings": [{
             "id": 1,
             "finding": {"kind": "movement", "side": "right", "joint": "hip", "movement": "flexion",
                         "mode": "active", "degrees": {"to": 110}},
@@ -134,12 +134,15 @@ fn a_client_has_one_open_visit_a_day() {
         .propose(visit, &flexion(Side::Left, 40), &source("forty"))
         .unwrap();
     assert!(matches!(
-        record.close_visit(visit),
-        Err(RecordError::StillWaiting)
+        record.sign_visit(visit, false),
+        Err(RecordError::StillWaiting(1))
     ));
     record.disregard(proposal).unwrap();
-    record.close_visit(visit).unwrap();
-    assert!(matches!(record.close_visit(visit), Err(RecordError::VisitClosed)));
+    record.sign_visit(visit, false).unwrap();
+    assert!(matches!(
+        record.sign_visit(visit, false),
+        Err(RecordError::VisitClosed)
+    ));
     let error = record
         .propose(visit, &flexion(Side::Left, 40), &source("forty"))
         .unwrap_err();

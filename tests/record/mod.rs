@@ -4,6 +4,7 @@ mod commands;
 mod copies;
 mod crash;
 mod damage;
+mod due;
 mod history;
 mod keeps;
 mod model;

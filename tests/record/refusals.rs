@@ -89,9 +89,10 @@ fn a_record_of_a_newer_program_is_left_alone() {
     drop(record);
     raw(home.path()).pragma_update(None, "user_version", 99).unwrap();
     let error = Record::open(home.path(), &passphrase()).unwrap_err();
-    assert_eq!(
-        error.to_string(),
-        "this record was written by a newer couchside (form 99, this one knows up to 3); install the newer one"
+    let error = error.to_string();
+    assert!(
+        error.starts_with("this record was written by a newer couchside (form 99, this one knows up to"),
+        "{error}"
     );
 }
 

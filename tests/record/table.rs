@@ -37,11 +37,15 @@ fn drawn(findings: Vec<Finding>) -> String {
     let findings = (100..).zip(findings).map(kept).collect();
     let visits = vec![
         Visit {
+            number: 1,
+            signed: None,
             date: "2025-11-25".to_owned(),
             findings,
             to_review: Vec::new(),
         },
         Visit {
+            number: 1,
+            signed: None,
             date: "2025-12-02".to_owned(),
             findings: Vec::new(),
             to_review: Vec::new(),
