@@ -35,6 +35,9 @@ pub struct Settings {
     /// What is said before dictation, if that lets it in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cue: Option<String>,
+    /// The therapist's name or initials, kept with everything they do in the record.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub therapist: Option<String>,
     /// How long sound is kept.
     pub sound_kept: SoundKept,
     /// How many years a visit is kept; without end if absent.
@@ -69,6 +72,7 @@ impl Default for Settings {
             said_back: SaidBack::Finding,
             way_in: WayIn::Open,
             cue: None,
+            therapist: None,
             sound_kept: SoundKept::UntilReviewed,
             visits_kept: None,
             tone_level: -18.0,
@@ -81,7 +85,7 @@ impl Default for Settings {
 }
 
 /// A setting's name, what it may be, and what it does.
-pub const ABOUT: [(&str, &str, &str); 11] = [
+pub const ABOUT: [(&str, &str, &str); 12] = [
     (
         "answers",
         "sentences, brief or tones",
@@ -104,6 +108,11 @@ pub const ABOUT: [(&str, &str, &str); 11] = [
         "cue",
         "a word or a few that you never say otherwise",
         "what you say before each dictation, where way-in is cue",
+    ),
+    (
+        "therapist",
+        "a name or initials",
+        "who you are: kept in the record with everything that you do there",
     ),
     (
         "sound-kept",
@@ -177,6 +186,7 @@ impl Settings {
             "said-back" => Some(word_of(self.said_back)),
             "way-in" => Some(word_of(self.way_in)),
             "cue" => self.cue.clone(),
+            "therapist" => self.therapist.clone(),
             "sound-kept" => Some(match self.sound_kept {
                 SoundKept::Days(days) => days.to_string(),
                 until => word_of(until),
@@ -211,6 +221,7 @@ impl Settings {
                 self.way_in = way_in.map_err(|_| wrong())?;
             }
             "cue" => self.cue = text,
+            "therapist" => self.therapist = text,
             "sound-kept" => {
                 let days = value.and_then(|value| value.parse().ok()).map(SoundKept::Days);
                 let words = value.map_or(Ok(usual.sound_kept), |value| serde_json::from_value(value.into()));

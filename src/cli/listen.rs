@@ -13,7 +13,7 @@ use crate::hear::{Microphone, Recogniser, model, model_name, read_wav};
 use crate::learn::{Learnt, Lessons};
 use crate::pipeline::{Key, Listener, Paced, Second, Session, Shown, Visit, WayIn, follow};
 use crate::readback::{Mouth, Voice};
-use crate::record::{self, Record};
+use crate::record;
 use crate::settings::Settings;
 
 /// Takes down what is dictated: says each finding back and records it once it is confirmed aloud.
@@ -55,7 +55,9 @@ impl Listen {
         let model_file = model::path_of(self.model.as_deref())?;
         // A recording that cannot be read is said before the passphrase is asked for.
         let recording = self.from.as_deref().map(read_wav).transpose()?;
-        let record = Record::unlock()?;
+        let mut record = super::record_of_therapist()?;
+        // What waits must not be answered by two at once.
+        let _alone = record.listen_alone(&self.client)?;
         let home = record::home()?;
         let settings = Settings::load(&home)?;
         let grammar = super::grammar::for_listening(&settings)?;

@@ -1,5 +1,7 @@
 //! The commands, one file each.
 
+mod amend;
+mod client;
 mod devices;
 mod draw;
 mod evaluate;
@@ -27,6 +29,8 @@ use clap::{Parser, Subcommand};
 use serde::Serialize;
 
 use crate::error::{Error, Result};
+use crate::record::{Record, home as record_home};
+use crate::settings::Settings;
 
 /// Takes down a therapist's spoken joint examination, says each finding back and keeps what is confirmed.
 #[derive(Parser)]
@@ -45,9 +49,13 @@ enum Command {
     /// Shows a client's case
     Show(show::ShowArgs),
     Search(search::Search),
-    /// Lists a client's visits and signs them off
+    /// Adds, lists and describes clients
+    #[command(subcommand)]
+    Client(client::ClientCommand),
+    /// Lists a client's visits, writes about them and signs them off
     #[command(subcommand)]
     Visit(visit::VisitCommand),
+    Amend(amend::Amend),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
@@ -88,7 +96,9 @@ fn run(command: Command) -> Result<()> {
         Command::Parse(command) => command.run(),
         Command::Show(args) => show::run(&args),
         Command::Search(command) => command.run(),
-        Command::Visit(command) => visit::run(&command),
+        Command::Client(command) => client::run(command),
+        Command::Amend(args) => amend::run(&args),
+        Command::Visit(command) => visit::run(command),
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),
         Command::Model(command) => model::run(command),
@@ -99,6 +109,12 @@ fn run(command: Command) -> Result<()> {
         Command::Devices => devices::run(),
         Command::Transcribe(transcribe) => transcribe.run(),
     }
+}
+
+/// The record, for what the therapist does in it.
+fn record_of_therapist() -> Result<Record> {
+    let settings = Settings::load(&record_home()?)?;
+    Ok(Record::unlock()?.acting_as(settings.therapist))
 }
 
 /// Writes to standard output; unlike `println!` it does not panic when the reader has gone.

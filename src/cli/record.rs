@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::Subcommand;
+use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::cli::{output, print_json};
 use crate::error::Result;
@@ -16,6 +17,20 @@ pub enum RecordCommand {
     New,
     /// Checks that the record is as it was written
     Verify,
+    /// Makes everything that the record shows anew from its history
+    Rebuild,
+    /// Changes the passphrase
+    Passphrase,
+    /// Writes everything into a file of JSON Lines, which is not encrypted
+    Export {
+        /// The file to make; it must not be there
+        file: PathBuf,
+    },
+    /// Makes a record, where there is none, from what was exported
+    Import {
+        /// The file
+        file: PathBuf,
+    },
     /// Lists what has been kept for as long as your settings say. Nothing is erased by itself
     Due {
         /// Print one JSON object each
@@ -39,6 +54,10 @@ pub fn run(command: &RecordCommand) -> Result<()> {
     match command {
         RecordCommand::New => new(),
         RecordCommand::Verify => verify(),
+        RecordCommand::Rebuild => rebuild(),
+        RecordCommand::Passphrase => passphrase(),
+        RecordCommand::Export { file } => export(file),
+        RecordCommand::Import { file } => import(file),
         RecordCommand::Due { json } => due(*json),
         RecordCommand::Backup { file } => backup(file),
         RecordCommand::Restore { file } => restore(file),
@@ -62,6 +81,63 @@ fn new() -> Result<()> {
 fn verify() -> Result<()> {
     let whole = Record::unlock()?.verify()?;
     output(&format!("The record is whole.\n{}", held(&whole)))
+}
+
+fn rebuild() -> Result<()> {
+    let mut record = Record::unlock()?;
+    let progress = bar();
+    let acts = record.rebuild(|done, all| {
+        progress.set_length(all as u64);
+        progress.set_position(done as u64);
+    })?;
+    progress.finish_and_clear();
+    output(&format!(
+        "Everything is made anew from the {acts} entries of its history.\n"
+    ))
+}
+
+/// How far long work is; on the terminal only.
+fn bar() -> ProgressBar {
+    let style = ProgressStyle::with_template("{bar:40} {pos} of {len}, {eta} left");
+    let bar = ProgressBar::no_length();
+    match style {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
+
+fn passphrase() -> Result<()> {
+    let home = record::home()?;
+    if !Record::exists(&home) {
+        return Err(RecordError::NoRecord(home).into());
+    }
+    let mut record = Record::open(&home, &Passphrase::obtain(Ask::Once)?)?;
+    record.change_passphrase(&Passphrase::obtain(Ask::New)?)?;
+    output(
+        "The passphrase is changed. The new one opens the record from now on; copies that you made before still need the old one.\n",
+    )
+}
+
+fn export(file: &Path) -> Result<()> {
+    let acts = Record::unlock()?.export(file)?;
+    output(&format!(
+        "All {acts} entries of the record's history are now in {}, with the sound that is kept. That file is NOT encrypted: \
+         whoever has it can read everything. Erase it when it has served.\n",
+        file.display()
+    ))
+}
+
+fn import(file: &Path) -> Result<()> {
+    let home = record::home()?;
+    if Record::exists(&home) {
+        return Err(RecordError::RecordExists(home).into());
+    }
+    let whole = Record::import(file, &home, &Passphrase::obtain(Ask::Twice)?)?;
+    output(&format!(
+        "The record is in {}, and whole.\n{}",
+        home.display(),
+        held(&whole)
+    ))
 }
 
 fn due(json: bool) -> Result<()> {

@@ -56,7 +56,7 @@ fn page(settings: &Settings, place: &str) -> String {
 
 fn line(name: &str, value: Option<String>) -> String {
     let usual = match name {
-        "cue" => "none",
+        "cue" | "therapist" => "none",
         "visits-kept" => "without end",
         _ => "as the system has it",
     };

@@ -8,7 +8,7 @@ use super::{output, print_json};
 use crate::error::{Error, Result};
 use crate::hear::write_wav;
 use crate::readback::{Mouth, Said, Sounding, Voice};
-use crate::record::{Clip, Record, home};
+use crate::record::{Clip, home};
 use crate::review::when;
 use crate::settings::Settings;
 
@@ -36,7 +36,7 @@ pub enum SoundCommand {
 
 /// Runs `couchside sound …`.
 pub fn run(command: &SoundCommand) -> Result<()> {
-    let mut record = Record::unlock()?;
+    let mut record = super::record_of_therapist()?;
     match command {
         SoundCommand::List { client, json } => {
             let clips = record.sounds(client)?;

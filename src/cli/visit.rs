@@ -1,11 +1,12 @@
 //! `couchside visit`: a client's visits.
 
-use clap::Subcommand;
+use clap::{Args, Subcommand};
 
-use super::{output, print_json};
+use super::client::changed;
+use super::{output, print_json, record_of_therapist};
 use crate::error::Result;
-use crate::record::{Record, Visit};
-use crate::review::day;
+use crate::record::{Record, Visit, VisitDetails};
+use crate::review::{day, visit_text};
 
 #[derive(Subcommand)]
 pub enum VisitCommand {
@@ -17,6 +18,17 @@ pub enum VisitCommand {
         /// Print one JSON object per visit
         #[arg(long)]
         json: bool,
+    },
+    /// Writes about a visit, beside what was found; "" takes it out. What was written before stays in the history
+    Edit {
+        /// The client's code
+        #[arg(long, value_name = "CODE")]
+        client: String,
+        /// The visit's number, as `couchside visit list` shows it; the latest that is not signed if you leave it out
+        #[arg(long, value_name = "N")]
+        visit: Option<i64>,
+        #[command(flatten)]
+        details: Details,
     },
     /// Signs a visit off once you have looked at it: it is closed, and what you change later is marked as an amendment
     Sign {
@@ -32,15 +44,59 @@ pub enum VisitCommand {
     },
 }
 
+#[derive(Args)]
+pub struct Details {
+    /// The subjective history: what the client tells
+    #[arg(long)]
+    history: Option<String>,
+    /// The treatment given
+    #[arg(long)]
+    treatment: Option<String>,
+    #[arg(long)]
+    advice: Option<String>,
+    #[arg(long)]
+    plan: Option<String>,
+    /// What is to be tested again, and when
+    #[arg(long)]
+    retest: Option<String>,
+}
+
+impl Details {
+    fn change(self, before: VisitDetails) -> VisitDetails {
+        let text = |said, before: Option<String>| changed(said, before.clone(), Some).unwrap_or(before);
+        VisitDetails {
+            history: text(self.history, before.history),
+            treatment: text(self.treatment, before.treatment),
+            advice: text(self.advice, before.advice),
+            plan: text(self.plan, before.plan),
+            retest: text(self.retest, before.retest),
+        }
+    }
+}
+
 /// Runs `couchside visit …`.
-pub fn run(command: &VisitCommand) -> Result<()> {
-    let mut record = Record::unlock()?;
+pub fn run(command: VisitCommand) -> Result<()> {
+    let mut record = record_of_therapist()?;
     match command {
+        VisitCommand::Edit {
+            client,
+            visit,
+            details,
+        } => {
+            let visit = record.visit_of(&client, visit)?;
+            let of = |record: &Record| -> Result<Option<Visit>> {
+                let visits = record.case(&client)?.visits.into_iter();
+                Ok(visits.filter(|one| one.number == visit.number()).next_back())
+            };
+            let before = of(&record)?.map(|visit| visit.details).unwrap_or_default();
+            record.describe_visit(visit, details.change(before))?;
+            output(&of(&record)?.map(|visit| visit_text(&visit)).unwrap_or_default())
+        }
         VisitCommand::List { client, json } => {
-            let visits = record.case(client)?.visits;
+            let visits = record.case(&client)?.visits;
             match json {
                 true => visits.iter().try_for_each(print_json),
-                false => output(&page(client, &visits)),
+                false => output(&page(&client, &visits)),
             }
         }
         VisitCommand::Sign {
@@ -48,9 +104,9 @@ pub fn run(command: &VisitCommand) -> Result<()> {
             visit,
             drop_waiting,
         } => {
-            let visit = record.visit_of(client, *visit)?;
-            record.sign_visit(visit, *drop_waiting)?;
-            let visits = record.case(client)?.visits;
+            let visit = record.visit_of(&client, visit)?;
+            record.sign_visit(visit, drop_waiting)?;
+            let visits = record.case(&client)?.visits;
             let signed = visits.iter().filter(|one| one.number == visit.number());
             output(
                 &signed

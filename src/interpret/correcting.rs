@@ -3,7 +3,7 @@
 use crate::finding::Control;
 use crate::grammar::fragment::{Fill, Slot};
 
-use super::cover::Part;
+use super::cover::{Part, cover};
 use super::{Interpreter, Reading, amend, named, talk, unclear};
 use crate::finding::Outcome;
 
@@ -56,6 +56,14 @@ impl Interpreter {
         }
         corrected.extend_from_slice(&parts[at + 1..]);
         self.understand(words, &corrected)
+    }
+
+    /// What the latest finding becomes by these words, as if a word that corrects stood before them.
+    pub fn amended(&self, text: &str) -> Outcome {
+        let parts = cover(&self.grammar, &self.grammar.words(text));
+        let unknown = parts.iter().any(|part| part.fill.is_none());
+        self.correction(Control::Correction, &named(&parts), unknown)
+            .outcome
     }
 
     fn correction(&self, control: Control, changes: &[Part], unknown: bool) -> Reading {

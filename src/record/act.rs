@@ -1,6 +1,10 @@
 //! Acts: each thing that is done to the record, as it is written down.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
+
+use super::{ClientDetails, VisitDetails};
 
 use crate::finding::Finding;
 
@@ -11,6 +15,10 @@ pub(super) struct Act {
     pub id: i64,
     /// UTC, RFC 3339.
     pub at: String,
+    /// A name or initials.
+    pub who: Option<String>,
+    /// In words.
+    pub why: Option<String>,
     pub deed: Deed,
 }
 
@@ -22,6 +30,20 @@ pub(super) enum Deed {
     RecordMade { program: String },
     #[serde(rename = "client added")]
     ClientAdded { client: i64, code: String },
+    #[serde(rename = "client described")]
+    ClientDescribed { client: i64, details: ClientDetails },
+    /// All that was found and written under the one code is the other's; both codes name the same client.
+    #[serde(rename = "clients merged")]
+    ClientsMerged { from: i64, into: i64 },
+    /// What these acts said is erased. `given`: the highest number of each table that was given before.
+    #[serde(rename = "client removed")]
+    ClientRemoved {
+        client: i64,
+        acts: Vec<i64>,
+        given: BTreeMap<String, i64>,
+    },
+    #[serde(rename = "visit described")]
+    VisitDescribed { visit: i64, details: VisitDetails },
     #[serde(rename = "visit opened")]
     VisitOpened { visit: i64, client: i64, date: String },
     #[serde(rename = "proposed")]

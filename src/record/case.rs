@@ -1,9 +1,10 @@
 //! A client's case as it stands now: what was confirmed, visit by visit.
 
+use rusqlite::OptionalExtension;
 use serde::Serialize;
 
-use super::project::from_json;
-use super::{Record, RecordError, client};
+use super::project::{details_from_json, from_json};
+use super::{Record, RecordError, VisitDetails, VisitId, client};
 use crate::finding::Finding;
 
 /// A client's case. The serialised form is what `couchside show --json` prints.
@@ -25,6 +26,11 @@ pub struct Visit {
     /// When it was signed off: UTC, RFC 3339.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub signed: Option<String>,
+    /// When something in it was changed after that: UTC, RFC 3339.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub amended: Option<String>,
+    #[serde(flatten)]
+    pub details: VisitDetails,
     /// In the order in which they were first confirmed.
     pub findings: Vec<Kept>,
     /// What was put aside, oldest first.
@@ -60,9 +66,53 @@ pub struct Kept {
     pub heard: String,
     /// When the present value was confirmed: UTC, RFC 3339.
     pub at: String,
+    /// When it was changed after its visit was signed off: UTC, RFC 3339.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub amended: Option<String>,
 }
 
 impl Record {
+    /// A finding as it stands now, and its client's code.
+    ///
+    /// # Errors
+    /// There is no such finding, or it was taken back; or the record cannot be read.
+    pub fn finding(&self, id: i64) -> Result<(String, Kept), RecordError> {
+        let sql = "SELECT code, finding, heard, findings.at, findings.amended FROM findings
+             JOIN visits ON visits.id = visit JOIN clients ON clients.id = client
+             WHERE findings.id = ?1 AND withdrawn IS NULL";
+        let found = self.conn.query_row(sql, [id], |row| {
+            Ok((
+                row.get(0)?,
+                row.get::<_, String>(1)?,
+                row.get(2)?,
+                row.get(3)?,
+                row.get(4)?,
+            ))
+        });
+        let (code, finding, heard, at, amended) = found.optional()?.ok_or(RecordError::NoSuchFinding(id))?;
+        let finding = from_json(&finding)?;
+        Ok((
+            code,
+            Kept {
+                id,
+                finding,
+                heard,
+                at,
+                amended,
+            },
+        ))
+    }
+
+    /// The visit in which a finding was recorded.
+    ///
+    /// # Errors
+    /// There is no such finding, or the record cannot be read.
+    pub fn visit_of_finding(&self, id: i64) -> Result<VisitId, RecordError> {
+        let sql = "SELECT visit FROM findings WHERE id = ?1";
+        let visit = self.conn.query_row(sql, [id], |row| row.get(0)).optional()?;
+        visit.map(VisitId).ok_or(RecordError::NoSuchFinding(id))
+    }
+
     /// The client's case as it stands now.
     ///
     /// # Errors
@@ -71,10 +121,11 @@ impl Record {
         // One reading transaction: both lists are of the same moment.
         let tx = self.conn.unchecked_transaction()?;
         let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
-        let mut of_client =
-            tx.prepare("SELECT id, date, closed FROM visits WHERE client = ?1 ORDER BY date, id")?;
+        let mut of_client = tx.prepare(
+            "SELECT id, date, closed, details, amended FROM visits WHERE client = ?1 ORDER BY date, id",
+        )?;
         let mut of_visit = tx.prepare(
-            "SELECT id, finding, heard, at FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
+            "SELECT id, finding, heard, at, amended FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
         )?;
         let mut put_aside = tx.prepare(
             "SELECT heard, NULL, finding, at AS said,
@@ -98,6 +149,7 @@ impl Record {
                     finding,
                     heard: kept.get(2)?,
                     at: kept.get(3)?,
+                    amended: kept.get(4)?,
                 });
             }
             let mut to_review = Vec::new();
@@ -116,6 +168,8 @@ impl Record {
                 number: row.get(0)?,
                 date: row.get(1)?,
                 signed: row.get(2)?,
+                amended: row.get(4)?,
+                details: details_from_json(&row.get::<_, String>(3)?)?,
                 findings,
                 to_review,
             });

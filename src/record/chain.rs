@@ -1,84 +1,183 @@
 //! The chain of acts: each carries the hash of the one before, so that the past cannot be changed unseen.
 
-use rusqlite::{Connection, OptionalExtension, Row, Transaction};
+use std::collections::BTreeSet;
+
+use rusqlite::{Connection, OptionalExtension};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use super::RecordError;
 use super::act::{Act, Deed};
 use super::project::project;
+use super::writing::Writing;
 
 /// Stands for the hash before the first act; the schema's trigger knows the same.
 const BEGINNING: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
+/// Stands for what an act said of a client who was removed.
+pub(super) const ERASED: &str = "{\"erased\":true}";
+
 /// Adds an act at the end of the chain and writes what it amounts to.
-pub(super) fn append(tx: &Transaction, deed: Deed) -> Result<Act, RecordError> {
-    let (last, prior) = tx
+pub(super) fn append(writing: &Writing, deed: Deed) -> Result<Act, RecordError> {
+    let (last, prior) = writing
         .query_row("SELECT id, hash FROM acts ORDER BY id DESC LIMIT 1", [], |row| {
             Ok((row.get(0)?, row.get(1)?))
         })
         .optional()?
         .unwrap_or((0, BEGINNING.to_owned()));
-    // Milliseconds are as fine as people speak.
-    let at = format!("{:.3}", jiff::Timestamp::now());
     let act = Act {
         id: last + 1,
-        at,
+        // Milliseconds are as fine as people speak.
+        at: format!("{:.3}", jiff::Timestamp::now()),
+        who: writing.who.map(str::to_owned),
+        why: writing.why.map(str::to_owned),
         deed,
     };
     let (what, body) = act.deed.to_words().map_err(|_| unreadable(act.id))?;
-    let hash = link(&prior, &act.at, &what, &body);
-    tx.execute(
-        "INSERT INTO acts (id, at, what, body, prior, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-        (act.id, &act.at, what, body, prior, hash),
-    )?;
-    project(tx, &act)?;
+    let written = Written {
+        id: act.id,
+        at: act.at.clone(),
+        who: act.who.clone(),
+        why: act.why.clone(),
+        what,
+        body,
+        hash: String::new(),
+        prior,
+    };
+    let hash = written.link();
+    insert(writing, &Written { hash, ..written })?;
+    project(writing, &act)?;
     Ok(act)
 }
 
-/// Hands every act to `each`, oldest first, and checks the chain on the way. Returns how many there are.
+/// An act as it stands in its table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) struct Written {
+    pub id: i64,
+    pub at: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub who: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+    pub what: String,
+    /// JSON.
+    pub body: String,
+    pub prior: String,
+    pub hash: String,
+}
+
+impl Written {
+    /// The hash of an act: SHA-256 over its parts, one to a line. None can hold a line break, so no two acts make the same lines:
+    /// the body is compact JSON, and so are, behind their names, who and why, where there are any.
+    fn link(&self) -> String {
+        let mut lines = format!("{}\n{}\n{}\n{}", self.prior, self.at, self.what, self.body);
+        for (name, words) in [("who", &self.who), ("why", &self.why)] {
+            if let Some(words) = words {
+                lines += &format!("\n{name} {}", serde_json::Value::from(words.as_str()));
+            }
+        }
+        let digest = Sha256::digest(lines);
+        digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+}
+
+pub(super) fn insert(conn: &Connection, act: &Written) -> Result<(), RecordError> {
+    conn.execute(
+        "INSERT INTO acts (id, at, who, why, what, body, prior, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        (
+            act.id, &act.at, &act.who, &act.why, &act.what, &act.body, &act.prior, &act.hash,
+        ),
+    )?;
+    Ok(())
+}
+
+/// Hands every act to `each` as it is written, oldest first.
+pub(super) fn each_written(
+    conn: &Connection,
+    mut each: impl FnMut(Written) -> Result<(), RecordError>,
+) -> Result<(), RecordError> {
+    let mut acts = conn.prepare("SELECT id, at, who, why, what, body, prior, hash FROM acts ORDER BY id")?;
+    let mut rows = acts.query([])?;
+    while let Some(row) = rows.next()? {
+        each(Written {
+            id: row.get(0)?,
+            at: row.get(1)?,
+            who: row.get(2)?,
+            why: row.get(3)?,
+            what: row.get(4)?,
+            body: row.get(5)?,
+            prior: row.get(6)?,
+            hash: row.get(7)?,
+        })?;
+    }
+    Ok(())
+}
+
+/// Hands every act to `each`, oldest first, and checks the chain on the way; what was erased with a removed client is left out.
+/// Returns how many acts there are.
 pub(super) fn walk(
     conn: &Connection,
     mut each: impl FnMut(&Act) -> Result<(), RecordError>,
 ) -> Result<i64, RecordError> {
-    let mut acts = conn.prepare("SELECT id, at, what, body, prior, hash FROM acts ORDER BY id")?;
-    let mut rows = acts.query([])?;
+    erased_by_removals(conn)?;
     let (mut count, mut before) = (0, BEGINNING.to_owned());
-    while let Some(row) = rows.next()? {
-        let (act, hash) = checked(row, count + 1, &before)?;
-        each(&act)?;
-        (count, before) = (act.id, hash);
-    }
+    each_written(conn, |written| {
+        let id = written.id;
+        if id != count + 1 {
+            return Err(RecordError::Damaged(format!(
+                "act {} of its history is missing",
+                count + 1
+            )));
+        }
+        if written.prior != before {
+            return Err(RecordError::Damaged(format!(
+                "act {id} of its history does not follow the one before"
+            )));
+        }
+        (count, before) = (id, written.hash.clone());
+        if written.body == ERASED {
+            return Ok(());
+        }
+        if written.hash != written.link() {
+            return Err(RecordError::Damaged(format!(
+                "act {id} of its history was changed after it was written"
+            )));
+        }
+        let deed = Deed::from_words(&written.what, &written.body).map_err(|_| unreadable(id))?;
+
+        each(&Act {
+            id,
+            at: written.at,
+            who: written.who,
+            why: written.why,
+            deed,
+        })
+    })?;
     Ok(count)
 }
 
-fn checked(row: &Row, expected: i64, before: &str) -> Result<(Act, String), RecordError> {
-    let (id, at): (i64, String) = (row.get(0)?, row.get(1)?);
-    let (what, body): (String, String) = (row.get(2)?, row.get(3)?);
-    let (prior, hash): (String, String) = (row.get(4)?, row.get(5)?);
-    if id != expected {
-        return Err(RecordError::Damaged(format!(
-            "act {expected} of its history is missing"
-        )));
+/// Only a removal erases, and it says what.
+fn erased_by_removals(conn: &Connection) -> Result<(), RecordError> {
+    let mut erased = conn.prepare("SELECT id FROM acts WHERE body = ?1")?;
+    let mut erased: BTreeSet<i64> = erased
+        .query_map([ERASED], |row| row.get(0))?
+        .collect::<Result<_, _>>()?;
+    let mut removals = conn.prepare("SELECT id, what, body FROM acts WHERE what = 'client removed'")?;
+    let mut rows = removals.query([])?;
+    while let Some(row) = rows.next()? {
+        let (what, body): (String, String) = (row.get(1)?, row.get(2)?);
+        if let Ok(Deed::ClientRemoved { acts, .. }) = Deed::from_words(&what, &body) {
+            for act in &acts {
+                erased.remove(act);
+            }
+        }
     }
-    if prior != before {
-        return Err(RecordError::Damaged(format!(
-            "act {id} of its history does not follow the one before"
-        )));
+    match erased.first() {
+        Some(id) => Err(RecordError::Damaged(format!(
+            "act {id} of its history was erased without a client being removed"
+        ))),
+        None => Ok(()),
     }
-    if hash != link(&prior, &at, &what, &body) {
-        return Err(RecordError::Damaged(format!(
-            "act {id} of its history was changed after it was written"
-        )));
-    }
-    let deed = Deed::from_words(&what, &body).map_err(|_| unreadable(id))?;
-    Ok((Act { id, at, deed }, hash))
-}
-
-/// The hash of an act: SHA-256 over its four parts, one to a line. Only the body could hold a line break, and
-/// compact JSON never does, so no two acts make the same lines.
-fn link(prior: &str, at: &str, what: &str, body: &str) -> String {
-    let digest = Sha256::digest(format!("{prior}\n{at}\n{what}\n{body}"));
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn unreadable(id: i64) -> RecordError {

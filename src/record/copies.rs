@@ -49,6 +49,23 @@ impl Record {
         Ok(whole)
     }
 
+    /// Keeps the record of an older form beside, as it is, before it is brought up to date.
+    pub(super) fn keep_old(&self, home: &Path, form: u32) -> Result<(), RecordError> {
+        let (from, to) = (file::path(home), home.join(format!("record-form-{form}.db")));
+        if to.exists() {
+            return Ok(());
+        }
+        let still = self.held_still(&from)?;
+        let failed = |source: io::Error| RecordError::Copy {
+            path: to.clone(),
+            source,
+        };
+        let making = raw_copy(&from, home).map_err(failed)?;
+        file::take_name(making, &to).map_err(failed)?;
+        drop(still);
+        Ok(())
+    }
+
     /// Everything is in the one file, and as long as the transaction lives nobody writes to it.
     fn held_still(&self, path: &Path) -> Result<Transaction<'_>, RecordError> {
         let log = PathBuf::from(format!("{}-wal", path.display()));
@@ -79,17 +96,11 @@ fn copied(from: &Path, to: &Path, passphrase: &Passphrase) -> Result<Verified, R
     if to.exists() {
         return Err(RecordError::CopyExists(to.to_owned()));
     }
-    // Readable by its owner alone from its first moment.
-    let mut making = tempfile::Builder::new()
-        .prefix(".copy-")
-        .tempfile_in(file::folder_of(to))
-        .map_err(failed)?;
-    io::copy(&mut File::open(from).map_err(failed)?, making.as_file_mut()).map_err(failed)?;
-    making.as_file().sync_all().map_err(failed)?;
+    let making = raw_copy(from, file::folder_of(to)).map_err(failed)?;
     let mut conn = file::open_file(making.path(), passphrase)?;
     schema::check(&conn)?;
     schema::migrate(&mut conn)?;
-    let copy = Record { conn };
+    let copy = Record::of(conn);
     let whole = copy.verify()?;
     copy.conn.close().map_err(|(_, error)| error)?;
     file::take_name(making, to).map_err(|error| match error.kind() {
@@ -97,4 +108,13 @@ fn copied(from: &Path, to: &Path, passphrase: &Passphrase) -> Result<Verified, R
         _ => failed(error),
     })?;
     Ok(whole)
+}
+
+/// A copy as it is, in a file that has no name of its own yet.
+fn raw_copy(from: &Path, folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+    // Readable by its owner alone from its first moment.
+    let mut making = tempfile::Builder::new().prefix(".copy-").tempfile_in(folder)?;
+    io::copy(&mut File::open(from)?, making.as_file_mut())?;
+    making.as_file().sync_all()?;
+    Ok(making)
 }

@@ -46,6 +46,9 @@ pub enum RecordError {
     /// The copy cannot be written, or what is copied not be read.
     #[error("could not write the copy {path}: {source}; check the place and its free space")]
     Copy { path: PathBuf, source: std::io::Error },
+    /// A line of what was exported cannot be taken in.
+    #[error("could not make a record from {path}: line {line}: {why}; nothing was made")]
+    Import { path: PathBuf, line: usize, why: String },
     /// The folder cannot be made or written in.
     #[error(
         "could not keep a record in {path}: {source}; choose a folder that you may write in with COUCHSIDE_HOME"
@@ -97,6 +100,15 @@ pub enum RecordError {
     /// No client has this code.
     #[error("no client has this code in the record; check the code")]
     NoClient,
+    /// The code of a new client names another.
+    #[error("there is a client of this code already; choose another code")]
+    CodeTaken,
+    /// A client cannot be merged with itself.
+    #[error("both codes name the same client already")]
+    SameClient,
+    /// Two programs must not listen for one client.
+    #[error("couchside listens for this client already, in another window; end that one first")]
+    ListenedTo,
     /// No visit has this number.
     #[error("there is no such visit in the record")]
     NoVisit,
@@ -123,6 +135,9 @@ pub enum RecordError {
     /// No finding has this number, or it is another client's.
     #[error("there is no such finding for this client")]
     NoFinding,
+    /// No finding has this number.
+    #[error("there is no finding of number {0}, or it was taken back; `couchside search` shows the numbers")]
+    NoSuchFinding(i64),
     /// Anything else that the database reports.
     #[error("the record could not be used: {0}; try again, and if it stays so, go back to a copy")]
     Database(rusqlite::Error),

@@ -4,6 +4,7 @@ use rusqlite::{Connection, OptionalExtension};
 
 use super::act::{Deed, Target};
 use super::proposals::{Waiting, waiting};
+use super::writing::next;
 use super::{Record, RecordError, VisitId, chain};
 use crate::readback::Confirmed;
 
@@ -28,9 +29,7 @@ impl Record {
             if waits.visit != visit {
                 return Err(RecordError::NotWhatWaits);
             }
-            let id = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM findings", [], |row| {
-                row.get(0)
-            })?;
+            let id = next(tx, "findings")?;
             let proposal = confirmed.proposal().id;
             let deed = Deed::Confirmed {
                 id,

@@ -17,6 +17,11 @@ pub struct Done {
     /// The number of the recorded finding that it is about, where it is about one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<i64>,
+    /// Who did it, and why, where that was said.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub who: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
     /// What it was then, or became.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Finding>,
@@ -30,6 +35,8 @@ pub struct Done {
 #[serde(rename_all = "snake_case")]
 pub enum What {
     Added,
+    Described,
+    Merged,
     Opened,
     Proposed,
     Corrected,
@@ -47,6 +54,8 @@ pub enum What {
 /// What the acts so far say of one client.
 #[derive(Default)]
 struct So {
+    /// The client's numbers: more than one where codes were merged.
+    clients: HashSet<i64>,
     visits: HashSet<i64>,
     /// By their numbers.
     proposals: HashMap<i64, Finding>,
@@ -62,13 +71,22 @@ impl Record {
     pub fn history(&self, client_code: &str) -> Result<Vec<Done>, RecordError> {
         let tx = self.conn.unchecked_transaction()?;
         let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
-        let (mut so, mut history) = (So::default(), Vec::new());
+        let mut so = So::default();
+        so.clients.insert(client);
+        let mut other_codes = tx.prepare("SELECT id FROM clients WHERE merged = ?1")?;
+        let mut rows = other_codes.query([client])?;
+        while let Some(row) = rows.next()? {
+            so.clients.insert(row.get(0)?);
+        }
+        let mut history = Vec::new();
         chain::walk(&tx, |act| {
-            if let Some((what, id, finding, heard)) = so.take(client, &act.deed) {
+            if let Some((what, id, finding, heard)) = so.take(&act.deed) {
                 history.push(Done {
                     at: act.at.clone(),
                     what,
                     id,
+                    who: act.who.clone(),
+                    why: act.why.clone(),
                     finding,
                     heard,
                 });
@@ -83,15 +101,32 @@ type Told = (What, Option<i64>, Option<Finding>, Option<String>);
 
 impl So {
     /// What an act did for the client; `None` if it is about somebody else.
-    fn take(&mut self, wanted: i64, deed: &Deed) -> Option<Told> {
+    fn take(&mut self, deed: &Deed) -> Option<Told> {
         match deed {
-            Deed::RecordMade { .. } => None,
+            Deed::RecordMade { .. } | Deed::ClientRemoved { .. } => None,
             Deed::ClientAdded { client, .. } => {
-                (*client == wanted).then_some((What::Added, None, None, None))
+                self.clients
+                    .contains(client)
+                    .then_some((What::Added, None, None, None))
             }
-            Deed::VisitOpened { visit, client, .. } => {
-                (*client == wanted && self.visits.insert(*visit)).then_some((What::Opened, None, None, None))
+            Deed::ClientDescribed { client, .. } => {
+                self.clients
+                    .contains(client)
+                    .then_some((What::Described, None, None, None))
             }
+            Deed::ClientsMerged { into, .. } => {
+                self.clients
+                    .contains(into)
+                    .then_some((What::Merged, None, None, None))
+            }
+            Deed::VisitDescribed { visit, .. } => {
+                self.visits
+                    .contains(visit)
+                    .then_some((What::Described, None, None, None))
+            }
+            Deed::VisitOpened { visit, client, .. } => (self.clients.contains(client)
+                && self.visits.insert(*visit))
+            .then_some((What::Opened, None, None, None)),
             Deed::VisitClosed { visit } => {
                 self.visits
                     .contains(visit)

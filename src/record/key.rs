@@ -22,6 +22,8 @@ pub enum Ask {
     Once,
     /// For a new record, where a slip would lock it for ever.
     Twice,
+    /// For the new passphrase of a record that has one.
+    New,
 }
 
 impl Passphrase {
@@ -41,21 +43,34 @@ impl Passphrase {
     }
 
     /// The first line of the file that `COUCHSIDE_PASSPHRASE_FILE` names, else `COUCHSIDE_PASSPHRASE`, else
-    /// what is typed at the terminal, where it is not shown.
+    /// what is typed at the terminal, where it is not shown. For a new one: `COUCHSIDE_NEW_PASSPHRASE_FILE` and
+    /// `COUCHSIDE_NEW_PASSPHRASE`.
     ///
     /// # Errors
     /// The file cannot be read, there is no terminal, the two entries differ, or it is empty or not text.
     pub fn obtain(ask: Ask) -> Result<Passphrase, RecordError> {
-        if let Some(path) = std::env::var_os("COUCHSIDE_PASSPHRASE_FILE") {
+        let (file, words, first) = match ask {
+            Ask::Once | Ask::Twice => (
+                "COUCHSIDE_PASSPHRASE_FILE",
+                "COUCHSIDE_PASSPHRASE",
+                "Passphrase of the record: ",
+            ),
+            Ask::New => (
+                "COUCHSIDE_NEW_PASSPHRASE_FILE",
+                "COUCHSIDE_NEW_PASSPHRASE",
+                "New passphrase: ",
+            ),
+        };
+        if let Some(path) = std::env::var_os(file) {
             return Passphrase::from_file(path.into());
         }
-        if let Some(words) = std::env::var_os("COUCHSIDE_PASSPHRASE") {
+        if let Some(words) = std::env::var_os(words) {
             return Passphrase::new(words.into_string().map_err(|_| RecordError::PassphraseNotText)?);
         }
-        let first = typed("Passphrase of the record: ")?;
+        let first = typed(first)?;
         match ask {
             Ask::Once => Ok(first),
-            Ask::Twice => agreed(first, typed("The same passphrase again: ")?),
+            Ask::Twice | Ask::New => agreed(first, typed("The same passphrase again: ")?),
         }
     }
 

@@ -6,10 +6,12 @@
 //! a power cut can lose what it wrote.
 
 mod act;
+mod alone;
 mod case;
 mod chain;
 mod client;
 mod copies;
+mod details;
 mod due;
 mod error;
 mod file;
@@ -17,22 +19,31 @@ mod findings;
 mod history;
 mod home;
 mod key;
+mod moving;
+mod passphrase;
 mod project;
 mod proposals;
+mod rebuild;
+mod removal;
 mod schema;
 mod search;
 mod sounds;
+mod tries;
 mod unclear;
 mod verify;
 mod visits;
 mod withdrawals;
 mod words;
+mod writing;
 
 use std::path::Path;
 
-use rusqlite::{Connection, Transaction, TransactionBehavior};
+use rusqlite::{Connection, TransactionBehavior};
 
+pub use alone::Alone;
 pub use case::{Case, Kept, ToReview, Visit};
+pub use client::Client;
+pub use details::{ClientDetails, Sex, VisitDetails};
 pub use due::{Due, SoundKept};
 pub use error::RecordError;
 pub use findings::Recorded;
@@ -46,14 +57,26 @@ pub use verify::Verified;
 pub use visits::VisitId;
 
 use act::Deed;
+use writing::Writing;
 
 /// An open record. Several programs may have the same record open; each write is one transaction.
 #[derive(Debug)]
 pub struct Record {
     conn: Connection,
+    /// Whoever acts, and why.
+    who: Option<String>,
+    why: Option<String>,
 }
 
 impl Record {
+    fn of(conn: Connection) -> Record {
+        Record {
+            conn,
+            who: None,
+            why: None,
+        }
+    }
+
     /// Whether `home` holds a record; it may still turn out to be damaged.
     pub fn exists(home: &Path) -> bool {
         file::path(home).exists()
@@ -66,7 +89,7 @@ impl Record {
     /// then no file is left behind under the record's name.
     pub fn create(home: &Path, passphrase: &Passphrase) -> Result<Record, RecordError> {
         file::create(home, passphrase, |conn| {
-            let mut record = Record { conn };
+            let mut record = Record::of(conn);
             schema::migrate(&mut record.conn)?;
             let program = concat!("couchside ", env!("CARGO_PKG_VERSION")).to_owned();
             record.write(|tx| chain::append(tx, Deed::RecordMade { program }))?;
@@ -79,12 +102,26 @@ impl Record {
     ///
     /// # Errors
     /// There is no record, the passphrase is another one, the file is incomplete, damaged or of a newer
-    /// program, or another program holds it for longer than five seconds.
+    /// program, or another program holds it for longer than five seconds. A record of an older form is brought up to date; before
+    /// that it is kept beside as it is, and if there is no room for that, nothing is done. Each wrong passphrase is answered later
+    /// than the one before, by up to eight seconds.
     pub fn open(home: &Path, passphrase: &Passphrase) -> Result<Record, RecordError> {
-        let mut conn = file::open(home, passphrase)?;
+        let conn = match file::open(home, passphrase) {
+            Ok(conn) => conn,
+            Err(RecordError::WrongPassphrase) => {
+                tries::wrong(home);
+                return Err(RecordError::WrongPassphrase);
+            }
+            Err(error) => return Err(error),
+        };
+        tries::right(home);
         schema::check(&conn)?;
-        schema::migrate(&mut conn)?;
-        Ok(Record { conn })
+        let mut record = Record::of(conn);
+        if let Some(form) = schema::is_old(&record.conn)? {
+            record.keep_old(home, form)?;
+        }
+        schema::migrate(&mut record.conn)?;
+        Ok(record)
     }
 
     /// Opens the user's record in [`home`] with the passphrase from [`Passphrase::obtain`].
@@ -100,17 +137,34 @@ impl Record {
         Record::open(&home, &Passphrase::obtain(Ask::Once)?)
     }
 
+    /// Whose acts they are from here on: a name or initials, kept with each.
+    #[must_use]
+    pub fn acting_as(self, who: Option<String>) -> Record {
+        Record { who, ..self }
+    }
+
+    /// Why it is done, in words kept with each act from here on.
+    #[must_use]
+    pub fn because(self, why: Option<String>) -> Record {
+        Record { why, ..self }
+    }
+
     /// Runs `writing` in one transaction that holds the right to write from its start, so that what it reads
     /// first is still so when it writes. If it fails, nothing of it is kept.
     fn write<T>(
         &mut self,
-        writing: impl FnOnce(&Transaction) -> Result<T, RecordError>,
+        writing: impl FnOnce(&Writing) -> Result<T, RecordError>,
     ) -> Result<T, RecordError> {
         let tx = self
             .conn
             .transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let done = writing(&tx)?;
-        tx.commit()?;
+        let open = Writing {
+            tx,
+            who: self.who.as_deref(),
+            why: self.why.as_deref(),
+        };
+        let done = writing(&open)?;
+        open.tx.commit()?;
         Ok(done)
     }
 }

@@ -1,10 +1,14 @@
 //! What the acts amount to: the tables of clients, visits, proposals, findings and words.
 
-use rusqlite::{Connection, OptionalExtension};
+use std::collections::BTreeMap;
 
-use super::RecordError;
+use rusqlite::{Connection, OptionalExtension};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
 use super::act::{Act, Deed, Target};
 use super::words::words;
+use super::{ClientDetails, RecordError};
 use crate::finding::Finding;
 
 /// Writes what an act amounts to. Nothing but the act and the acts before it decides what is written, so that
@@ -19,6 +23,17 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
                 (client, code, at),
             )?;
         }
+        Deed::ClientDescribed { client, details } => {
+            let sql = "UPDATE clients SET details = ?2 WHERE id = ?1";
+            conn.execute(sql, (client, details_to_json(details)?))?;
+        }
+        Deed::VisitDescribed { visit, details } => {
+            let sql = "UPDATE visits SET details = ?2 WHERE id = ?1";
+            conn.execute(sql, (visit, details_to_json(details)?))?;
+            amend_visit(conn, *visit, at)?;
+        }
+        Deed::ClientsMerged { from, into } => merge(conn, *from, *into)?,
+        Deed::ClientRemoved { client, given, .. } => remove(conn, *client, given)?,
         Deed::VisitOpened { visit, client, date } => {
             let sql = "INSERT INTO visits (id, client, date, opened) VALUES (?1, ?2, ?3, ?4)";
             conn.execute(sql, (visit, client, date, at))?;
@@ -42,6 +57,7 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
         }
         Deed::Withdrawn { id } => {
             conn.execute("UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
+            amend_finding(conn, *id, at)?;
             conn.execute("DELETE FROM findings_words WHERE rowid = ?1", [id])?;
         }
         Deed::NotUnderstood {
@@ -117,8 +133,74 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
                  FROM proposals AS p WHERE findings.id = ?1 AND p.id = ?2",
                 (id, proposal, to_json(finding)?, at),
             )?;
+            amend_finding(conn, *id, at)?;
             index(conn, *id, finding)?;
         }
+    }
+    Ok(())
+}
+
+/// A change after the sign-off is an amendment.
+fn amend_visit(conn: &Connection, visit: i64, at: &str) -> Result<bool, RecordError> {
+    let sql = "UPDATE visits SET amended = ?2 WHERE id = ?1 AND closed IS NOT NULL";
+    Ok(conn.execute(sql, (visit, at))? == 1)
+}
+
+fn amend_finding(conn: &Connection, id: i64, at: &str) -> Result<(), RecordError> {
+    let sql = "SELECT visit FROM findings WHERE id = ?1";
+    let visit: Option<i64> = conn.query_row(sql, [id], |row| row.get(0)).optional()?;
+    if let Some(visit) = visit
+        && amend_visit(conn, visit, at)?
+    {
+        conn.execute("UPDATE findings SET amended = ?2 WHERE id = ?1", (id, at))?;
+    }
+    Ok(())
+}
+
+fn merge(conn: &Connection, from: i64, into: i64) -> Result<(), RecordError> {
+    let details = |client: i64| -> Result<Option<ClientDetails>, RecordError> {
+        let sql = "SELECT details FROM clients WHERE id = ?1";
+        let details: Option<String> = conn.query_row(sql, [client], |row| row.get(0)).optional()?;
+        details.as_deref().map(details_from_json).transpose()
+    };
+    let both = details(into)?
+        .zip(details(from)?)
+        .map(|(into, from)| into.or(from));
+    if let Some(both) = both {
+        conn.execute(
+            "UPDATE clients SET details = ?2 WHERE id = ?1",
+            (into, details_to_json(&both)?),
+        )?;
+    }
+    conn.execute("UPDATE visits SET client = ?2 WHERE client = ?1", (from, into))?;
+    conn.execute(
+        "UPDATE clients SET merged = ?2 WHERE id = ?1 OR merged = ?1",
+        (from, into),
+    )?;
+    Ok(())
+}
+
+fn remove(conn: &Connection, client: i64, given: &BTreeMap<String, i64>) -> Result<(), RecordError> {
+    for (what, up_to) in given {
+        conn.execute(
+            "INSERT INTO given (what, up_to) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET up_to = ?2",
+            (what, up_to),
+        )?;
+    }
+    let visits = "(SELECT id FROM visits WHERE client = ?1)";
+    for sql in [
+        &format!(
+            "DELETE FROM findings_words WHERE rowid IN (SELECT id FROM findings WHERE visit IN {visits})"
+        ),
+        &format!("DELETE FROM findings WHERE visit IN {visits}"),
+        &format!("DELETE FROM clips WHERE visit IN {visits}"),
+        &format!("DELETE FROM unclear WHERE visit IN {visits}"),
+        &format!("DELETE FROM proposals WHERE visit IN {visits}"),
+        "DELETE FROM visits WHERE client = ?1",
+        "DELETE FROM clients WHERE merged = ?1",
+        "DELETE FROM clients WHERE id = ?1",
+    ] {
+        conn.execute(sql, [client])?;
     }
     Ok(())
 }
@@ -150,6 +232,15 @@ pub(super) fn from_json(json: &str) -> Result<Finding, RecordError> {
     serde_json::from_str(json).map_err(|_| unreadable())
 }
 
+pub(super) fn details_to_json(details: &impl Serialize) -> Result<String, RecordError> {
+    serde_json::to_string(details).map_err(|_| unreadable())
+}
+
+/// The reverse of [`details_to_json`].
+pub(super) fn details_from_json<T: DeserializeOwned>(json: &str) -> Result<T, RecordError> {
+    serde_json::from_str(json).map_err(|_| unreadable())
+}
+
 fn unreadable() -> RecordError {
-    RecordError::Damaged("a finding in it cannot be read".to_owned())
+    RecordError::Damaged("an entry in it cannot be read".to_owned())
 }

@@ -6,6 +6,7 @@ use rusqlite::{Connection, OptionalExtension};
 use super::act::{Deed, Target};
 use super::project::from_json;
 use super::visits::must_be_open;
+use super::writing::{Writing, next};
 use super::{Record, RecordError, VisitId, chain};
 use crate::finding::Finding;
 use crate::readback::Proposal;
@@ -29,20 +30,17 @@ impl Record {
     pub fn propose(&mut self, visit: VisitId, finding: &Finding, heard: &Source) -> Result<i64, RecordError> {
         self.write(|tx| {
             must_be_open(tx, visit)?;
-            let proposal = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM proposals", [], |row| {
-                row.get(0)
-            })?;
-            let deed = Deed::Proposed {
-                proposal,
-                visit: visit.0,
-                finding: finding.clone(),
-                heard: heard.words.clone(),
-                model: heard.model.clone(),
-                grammar: heard.grammar.clone(),
-            };
-            chain::append(tx, deed)?;
-            Ok(proposal)
+            append(tx, visit, finding, heard)
         })
+    }
+
+    /// Keeps another value for a recorded finding, which now waits like any other; its visit may be signed off.
+    ///
+    /// # Errors
+    /// There is no such finding, or the record cannot be written.
+    pub fn propose_for(&mut self, id: i64, finding: &Finding, heard: &Source) -> Result<i64, RecordError> {
+        let visit = self.visit_of_finding(id)?;
+        self.write(|tx| append(tx, visit, finding, heard))
     }
 
     /// Gives a waiting proposal a new value. `heard` is what was said to correct it; it is kept after the words
@@ -101,6 +99,20 @@ impl Record {
         }
         Ok(pending)
     }
+}
+
+fn append(tx: &Writing, visit: VisitId, finding: &Finding, heard: &Source) -> Result<i64, RecordError> {
+    let proposal = next(tx, "proposals")?;
+    let deed = Deed::Proposed {
+        proposal,
+        visit: visit.0,
+        finding: finding.clone(),
+        heard: heard.words.clone(),
+        model: heard.model.clone(),
+        grammar: heard.grammar.clone(),
+    };
+    chain::append(tx, deed)?;
+    Ok(proposal)
 }
 
 /// A proposal as it waits: its visit, its value and its words.

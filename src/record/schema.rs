@@ -5,11 +5,12 @@ use rusqlite::{Connection, TransactionBehavior};
 use super::RecordError;
 
 /// One entry for each form, in order. A released one is never edited: a change is a new file.
-const MIGRATIONS: [&str; 4] = [
+const MIGRATIONS: [&str; 5] = [
     include_str!("migrations/0001-acts-and-what-they-amount-to.sql"),
     include_str!("migrations/0002-findings-taken-back.sql"),
     include_str!("migrations/0003-what-was-not-understood-and-sound.sql"),
     include_str!("migrations/0004-not-understood-in-vain.sql"),
+    include_str!("migrations/0005-who-and-why-details-and-removal.sql"),
 ];
 /// The form that this program writes.
 const KNOWN: u32 = MIGRATIONS.len() as u32;
@@ -21,6 +22,11 @@ pub(super) fn check(conn: &Connection) -> Result<(), RecordError> {
         found if found > KNOWN => Err(RecordError::Newer { found, known: KNOWN }),
         _ => Ok(()),
     }
+}
+
+/// The form, if this program would bring it up to date.
+pub(super) fn is_old(conn: &Connection) -> Result<Option<u32>, RecordError> {
+    Ok(Some(form(conn)?).filter(|form| (1..KNOWN).contains(form)))
 }
 
 /// Brings the tables to the present form, in one transaction: all of it or nothing.

@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 
 use super::act::Deed;
 use super::visits::must_be_open;
+use super::writing::next;
 use super::{Record, RecordError, VisitId, chain, client};
 
 /// What a clip is the sound of, by its number.
@@ -80,7 +81,7 @@ impl Record {
             .flat_map(|sample| ((sample.clamp(-1.0, 1.0) * 32_767.0) as i16).to_le_bytes())
             .collect();
         self.write(|tx| {
-            let clip = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM clips", [], |row| row.get(0))?;
+            let clip = next(tx, "clips")?;
             let (proposal, unclear) = match of {
                 ClipOf::Proposal(id) => (Some(id), None),
                 ClipOf::Unclear(id) => (None, Some(id)),

@@ -3,6 +3,7 @@
 use super::act::Deed;
 use super::proposals::waiting;
 use super::visits::must_be_open;
+use super::writing::next;
 use super::{Record, RecordError, VisitId, chain};
 
 impl Record {
@@ -20,9 +21,7 @@ impl Record {
     ) -> Result<i64, RecordError> {
         self.write(|tx| {
             must_be_open(tx, visit)?;
-            let unclear = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM unclear", [], |row| {
-                row.get(0)
-            })?;
+            let unclear = next(tx, "unclear")?;
             let deed = Deed::NotUnderstood {
                 unclear,
                 visit: visit.0,

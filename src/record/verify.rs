@@ -8,13 +8,14 @@ use super::sounds::digest;
 use super::{Record, RecordError, chain, schema};
 
 /// What each table of what the acts amount to is called in messages, and how it is read in order.
-const PROJECTIONS: [(&str, &str); 7] = [
+const PROJECTIONS: [(&str, &str); 8] = [
     ("clients", "SELECT * FROM clients ORDER BY id"),
     ("visits", "SELECT * FROM visits ORDER BY id"),
     ("proposals", "SELECT * FROM proposals ORDER BY id"),
     ("findings", "SELECT * FROM findings ORDER BY id"),
     ("what was not understood", "SELECT * FROM unclear ORDER BY id"),
     ("sound clips", "SELECT * FROM clips ORDER BY id"),
+    ("numbers given", "SELECT * FROM given ORDER BY what"),
     (
         "words of the findings",
         "SELECT rowid, heard, finding FROM findings_words ORDER BY rowid",

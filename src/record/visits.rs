@@ -4,7 +4,8 @@ use jiff::civil::Date;
 use rusqlite::{Connection, OptionalExtension};
 
 use super::act::Deed;
-use super::{Record, RecordError, chain, client};
+use super::writing::next;
+use super::{Record, RecordError, VisitDetails, chain, client};
 
 /// The number of a visit in this record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -45,9 +46,7 @@ impl Record {
             if let Some(visit) = open {
                 return Ok(VisitId(visit));
             }
-            let visit = tx.query_row("SELECT coalesce(max(id), 0) + 1 FROM visits", [], |row| {
-                row.get(0)
-            })?;
+            let visit = next(tx, "visits")?;
             chain::append(tx, Deed::VisitOpened { visit, client, date })?;
             Ok(VisitId(visit))
         })
@@ -72,6 +71,19 @@ impl Record {
                 chain::append(tx, Deed::Disregarded { proposal })?;
             }
             chain::append(tx, Deed::VisitClosed { visit: visit.0 })?;
+            Ok(())
+        })
+    }
+
+    /// Writes something else about a visit; what was written before stays in the history. In a visit that is signed it is an
+    /// amendment.
+    ///
+    /// # Errors
+    /// The record cannot be written.
+    pub fn describe_visit(&mut self, visit: VisitId, details: VisitDetails) -> Result<(), RecordError> {
+        self.write(|tx| {
+            let visit = visit.0;
+            chain::append(tx, Deed::VisitDescribed { visit, details })?;
             Ok(())
         })
     }

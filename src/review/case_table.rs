@@ -1,8 +1,9 @@
 //! A client's case drawn for reading: visit by visit, joint by joint, left beside right.
 
 use super::fields::{degrees, fields, pain, plain};
+use super::history::when;
 use crate::finding::{Finding, Kind, Side, word_of};
-use crate::record::{Case, ToReview, Visit};
+use crate::record::{Case, ToReview, Visit, VisitDetails};
 
 /// The columns under each side.
 const HEADS: [&str; 4] = ["value", "end feel", "pain", "signs"];
@@ -22,7 +23,9 @@ const SIDES: [&str; 3] = ["left", "right", "no side"];
 /// The case as plain text.
 pub fn case_table(case: &Case) -> String {
     let mut text = format!("Client {}\n", case.client);
-    let is_empty = |visit: &Visit| visit.findings.is_empty() && visit.to_review.is_empty();
+    let is_empty = |visit: &Visit| {
+        visit.findings.is_empty() && visit.to_review.is_empty() && visit.details == VisitDetails::default()
+    };
     if case.visits.iter().all(is_empty) {
         text += "\nNothing has been recorded for this client yet.\n";
         return text;
@@ -33,13 +36,20 @@ pub fn case_table(case: &Case) -> String {
     text
 }
 
-fn visit_text(visit: &Visit) -> String {
+/// One visit as plain text.
+pub fn visit_text(visit: &Visit) -> String {
     let count = match visit.findings.len() {
         0 => "nothing was recorded".to_owned(),
         1 => "one finding".to_owned(),
         more => format!("{more} findings"),
     };
-    let signed = visit.signed.as_ref().map_or("", |_| ", signed off");
+    let mut signed = visit
+        .signed
+        .as_ref()
+        .map_or(String::new(), |_| ", signed off".to_owned());
+    if let Some(amended) = &visit.amended {
+        signed += &format!(", amended {}", when(amended));
+    }
     let mut text = format!("\nVisit of {}{signed}: {count}\n", day(&visit.date));
     let mut groups: Vec<(String, Vec<Row>)> = Vec::new();
     let mut notes = String::new();
@@ -64,10 +74,28 @@ fn visit_text(visit: &Visit) -> String {
     if !notes.is_empty() {
         text += &format!("\nNotes\n{notes}");
     }
+    text += &details_text(&visit.details);
     if !visit.to_review.is_empty() {
         text += &format!("\nStill to be looked at\n{}", to_review(&visit.to_review));
     }
     text
+}
+
+/// What was written about the visit.
+fn details_text(details: &VisitDetails) -> String {
+    let written = [
+        ("History", &details.history),
+        ("Treatment", &details.treatment),
+        ("Advice", &details.advice),
+        ("Plan", &details.plan),
+        ("To be tested again", &details.retest),
+    ];
+    let written = written
+        .into_iter()
+        .filter_map(|(name, text)| Some((name, text.as_deref()?)));
+    written
+        .map(|(name, text)| format!("\n{name}\n  {}\n", plain(text)))
+        .collect()
 }
 
 /// What was put aside or not understood: the words, and why.

@@ -16,6 +16,8 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
         }
         let what = match done.what {
             What::Added => "client added".into(),
+            What::Described => "written about".into(),
+            What::Merged => "codes merged".into(),
             What::Opened => "visit opened".into(),
             What::Closed => "signed off".into(),
             What::Withdrawn => "taken back".into(),
@@ -32,6 +34,12 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
         }
         if let Some(heard) = &done.heard {
             about += &format!(" from “{}”", plain(heard));
+        }
+        if let Some(who) = &done.who {
+            about += &format!(", by {}", plain(who));
+        }
+        if let Some(why) = &done.why {
+            about += &format!(", because: {}", plain(why));
         }
         text += format!("  {time}  {what:13}{about}").trim_end();
         text.push('\n');

@@ -5,7 +5,7 @@ mod fields;
 mod history;
 mod query;
 
-pub use case_table::{case_table, day};
+pub use case_table::{case_table, day, visit_text};
 pub use fields::fields;
 pub use history::{history_text, when};
 pub use query::query;

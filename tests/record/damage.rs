@@ -149,7 +149,10 @@ fn a_list_that_is_not_what_the_acts_say_is_found() {
         ("proposals", "UPDATE proposals SET state = 'pending' WHERE id = 3"),
         ("visits", "UPDATE visits SET date = '2020-01-01' WHERE id = 1"),
         ("clients", "UPDATE clients SET code = 'P-99' WHERE id = 1"),
-        ("clients", "INSERT INTO clients VALUES (3, 'P-14', '')"),
+        (
+            "clients",
+            "INSERT INTO clients (id, code, at) VALUES (3, 'P-14', '')",
+        ),
         (
             "words of the findings",
             "DELETE FROM findings_words WHERE rowid = 4",
@@ -171,11 +174,11 @@ fn the_database_itself_refuses_to_change_or_insert_an_act() {
         ("UPDATE acts SET at = '' WHERE id = 3", "an act is never changed"),
         ("DELETE FROM acts WHERE id = 45", "an act is never deleted"),
         (
-            "INSERT OR REPLACE INTO acts SELECT 3, at, what, body, prior, hash FROM acts WHERE id = 4",
+            "INSERT OR REPLACE INTO acts SELECT 3, at, what, body, prior, hash, who, why FROM acts WHERE id = 4",
             "an act is only added after the last one",
         ),
         (
-            "INSERT INTO acts SELECT 46, at, what, body, prior, hash FROM acts WHERE id = 45",
+            "INSERT INTO acts SELECT 46, at, what, body, prior, hash, who, why FROM acts WHERE id = 45",
             "an act is only added after the last one",
         ),
     ] {

@@ -1,5 +1,6 @@
 //! The record: what it keeps, what it refuses, and that nobody else can read it.
 
+mod clients;
 mod commands;
 mod copies;
 mod crash;
@@ -8,6 +9,7 @@ mod due;
 mod history;
 mod keeps;
 mod model;
+mod moving;
 mod old;
 mod refusals;
 mod search;

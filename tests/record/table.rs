@@ -29,6 +29,7 @@ fn movement(
 
 fn drawn(findings: Vec<Finding>) -> String {
     let kept = |(n, finding)| Kept {
+        amended: None,
         id: n,
         finding,
         heard: "unseen".to_owned(),
@@ -39,6 +40,8 @@ fn drawn(findings: Vec<Finding>) -> String {
         Visit {
             number: 1,
             signed: None,
+            amended: None,
+            details: Default::default(),
             date: "2025-11-25".to_owned(),
             findings,
             to_review: Vec::new(),
@@ -46,6 +49,8 @@ fn drawn(findings: Vec<Finding>) -> String {
         Visit {
             number: 1,
             signed: None,
+            amended: None,
+            details: Default::default(),
             date: "2025-12-02".to_owned(),
             findings: Vec::new(),
             to_review: Vec::new(),

@@ -1,0 +1,122 @@
+//! `couchside amend`: a recorded finding is changed or taken back by hand, with the same care as by voice: it is said back, and
+//! nothing is written unless that is confirmed.
+
+use std::io::{BufRead, stdin};
+
+use clap::Args;
+
+use super::{grammar, output, record_of_therapist};
+use crate::error::{Error, Result};
+use crate::finding::{Finding, Outcome};
+use crate::interpret::{Interpreter, Reading};
+use crate::readback::{Proposal, Settle, Step, sentence};
+use crate::record::{Record, Source};
+use crate::review::fields;
+
+/// Changes a recorded finding, or takes it back; in a visit that is signed off it is marked as an amendment
+#[derive(Args)]
+pub struct Amend {
+    /// The finding's number, as `couchside show --history` and `couchside search` show it
+    number: i64,
+    /// What is to be otherwise, in the words of dictation: "forty five", "left", "painful at end range"
+    #[arg(required_unless_present = "take_back")]
+    words: Vec<String>,
+    /// Take the finding back instead
+    #[arg(long, conflicts_with = "words")]
+    take_back: bool,
+    /// Why, in your words; kept with the change
+    #[arg(long, value_name = "TEXT")]
+    because: Option<String>,
+}
+
+/// What must be typed.
+const CONFIRM: &str = "confirm";
+
+/// Runs `couchside amend`.
+pub fn run(args: &Amend) -> Result<()> {
+    let mut record = record_of_therapist()?.because(args.because.clone());
+    let (client, kept) = record.finding(args.number)?;
+    output(&format!(
+        "Finding {} of {client}: {}\n",
+        args.number,
+        fields(&kept.finding)
+    ))?;
+    match args.take_back {
+        true => take_back(&mut record, args.number, &kept.finding),
+        false => change(&mut record, args, &kept.finding),
+    }
+}
+
+fn change(record: &mut Record, args: &Amend, before: &Finding) -> Result<()> {
+    let grammar = grammar::in_use()?;
+    let mut interpreter = Interpreter::new(grammar.clone());
+    interpreter.follow(&Reading::of(before.clone(), false));
+    let words = args.words.join(" ");
+    let changed = match interpreter.amended(&words) {
+        Outcome::Control { findings, .. } => findings.into_iter().next(),
+        Outcome::Unclear { why } => return Err(Error::Failed(format!("“{words}”: {why}"))),
+        Outcome::Finding { .. } | Outcome::Aside => None,
+    };
+    let Some(changed) = changed.filter(|changed| changed != before && changed.is_settled()) else {
+        return Err(Error::Failed(format!(
+            "“{words}” says nothing that changes this finding; `couchside grammar say` shows what can be said"
+        )));
+    };
+    output(&format!("It becomes: {}\n", sentence(&grammar, &changed)))?;
+
+    let source = Source {
+        words: words.clone(),
+        model: TYPED.to_owned(),
+        grammar: grammar.version.clone(),
+    };
+    let id = record.propose_for(args.number, &changed, &source)?;
+    let mut settle = Settle::default();
+    settle.propose(Proposal {
+        id,
+        finding: changed,
+        heard: words,
+    });
+    if !is_confirmed()? {
+        record.disregard(id)?;
+        return output("Nothing is changed.\n");
+    }
+    if let Step::Confirmed(confirmed) = settle.confirm_only(|_| true) {
+        for finding in &confirmed {
+            record.correct_finding(args.number, finding)?;
+        }
+    }
+    output("Changed. What it was before stays in the history.\n")
+}
+
+/// Stands in the record where the name of a speech model would.
+const TYPED: &str = "typed";
+
+fn take_back(record: &mut Record, number: i64, finding: &Finding) -> Result<()> {
+    let visit = record.visit_of_finding(number)?;
+    output("It is taken back.\n")?;
+    let mut settle = Settle::default();
+    settle.ask_back(number, finding.clone());
+    if !is_confirmed()? {
+        return output("Nothing is changed.\n");
+    }
+    if let Step::TakeBack(taken_back) = settle.confirm_only(|_| true) {
+        record.withdraw(visit, &taken_back)?;
+    }
+    output("Taken back. It stays in the history.\n")
+}
+
+/// Whether the word is typed. Whatever else is typed, or nothing, is no.
+fn is_confirmed() -> Result<bool> {
+    output(&format!(
+        "Type {CONFIRM} to write it, anything else to leave it: "
+    ))?;
+    let mut typed = String::new();
+    stdin()
+        .lock()
+        .read_line(&mut typed)
+        .map_err(|source| Error::File {
+            doing: "read what is typed".into(),
+            source,
+        })?;
+    Ok(typed.trim() == CONFIRM)
+}
