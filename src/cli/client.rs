@@ -156,8 +156,8 @@ pub fn run(command: ClientCommand) -> Result<()> {
             }
             record_of_therapist()?.remove_client(&code)?;
             output(
-                "The client is removed from the record. Copies that you made of it before still hold everything: \
-                 make a new one and erase those.\n",
+                "The client is removed from the record. Copies of it that were made before, and a record-form-….db that may lie \
+                 beside it, still hold everything: make a new copy and erase those.\n",
             )
         }
     }

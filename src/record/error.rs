@@ -88,6 +88,11 @@ pub enum RecordError {
         "the disk is full: nothing confirmed before is lost, and this finding is still waiting, not yet recorded; make room on the disk, then try again"
     )]
     NoRoomToConfirm,
+    /// The system could not read or write the file.
+    #[error(
+        "the disk failed while the record was used; it may be full. Nothing confirmed before is lost, and what was said last is not recorded; make room on the disk or check it, then try again"
+    )]
+    Disk,
     /// Another program holds the record.
     #[error("another program has held the record for more than five seconds; close it and try again")]
     Busy,
@@ -147,6 +152,7 @@ impl From<rusqlite::Error> for RecordError {
     fn from(error: rusqlite::Error) -> RecordError {
         match error.sqlite_error_code() {
             Some(ErrorCode::DiskFull) => RecordError::NoRoom,
+            Some(ErrorCode::SystemIoFailure) => RecordError::Disk,
             Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => RecordError::Busy,
             Some(ErrorCode::ReadOnly | ErrorCode::CannotOpen | ErrorCode::PermissionDenied) => {
                 RecordError::NotWritable

@@ -35,12 +35,14 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
         if let Some(heard) = &done.heard {
             about += &format!(" from “{}”", plain(heard));
         }
-        if let Some(who) = &done.who {
-            about += &format!(", by {}", plain(who));
-        }
-        if let Some(why) = &done.why {
-            about += &format!(", because: {}", plain(why));
-        }
+        let by = done.who.as_ref().map(|who| format!("by {}", plain(who)));
+        let why = done.why.as_ref().map(|why| format!("because: {}", plain(why)));
+        let parts = Some(about)
+            .filter(|about| !about.is_empty())
+            .into_iter()
+            .chain(by)
+            .chain(why);
+        let about = parts.collect::<Vec<_>>().join(", ");
         text += format!("  {time}  {what:13}{about}").trim_end();
         text.push('\n');
     }
