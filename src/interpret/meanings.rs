@@ -88,6 +88,9 @@ const MOST_MEANINGS: usize = 16;
 /// Every choice among what the words can mean, a result of a named test first.
 fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
     let graded = parts.iter().any(|part| part.slot() == Slot::Strength);
+    let measured = parts
+        .iter()
+        .any(|part| matches!(part.fill, Some(Fill::Measure(_))));
     let mut all = vec![Vec::new()];
     for (at, part) in parts.iter().enumerate() {
         let mut fills: Vec<&Fill> = part.fill.iter().chain(&part.or).collect();
@@ -98,6 +101,8 @@ fn meanings(parts: &[Part]) -> Vec<Vec<Part>> {
         fills.sort_by_key(|fill| match fill {
             Fill::ResultOf(_) => 0,
             Fill::Test(_) if has_result => 0,
+            // "Left calf thirty eight centimetres": nobody measures a muscle so.
+            Fill::Girth(_) if measured => 0,
             Fill::Muscle { .. } if graded => 1,
             Fill::Muscle { .. } => 3,
             // A limb without the word girth, which is measured only where the number can be nothing else.
