@@ -6,12 +6,13 @@ COUCHSIDE := $(or $(CARGO_TARGET_DIR),target)/release/couchside
 
 # The steps hand work to each other, so they run in the order written, even under `make -j`.
 .NOTPARALLEL:
-.PHONY: help demo test bench speech calibrate adapt-small lint model wheels python build packages packages-for-tests
+.PHONY: help demo test bench hour speech calibrate adapt-small lint model wheels python build packages packages-for-tests
 
 help:
 	@echo 'make demo    build, fetch the speech model (75 MB, once) and hear a recorded assessment'
 	@echo 'make test    everything that is checked: the tests, and the comparison with outside programs'
 	@echo 'make bench   how fast and how accurate, against other recognisers'
+	@echo 'make hour    an hour of listening while another program keeps a core busy: is any sound lost?'
 	@echo 'make speech  speak the clips that recognition is measured and fitted with, into .cache/speech (half an hour, once)'
 	@echo 'make calibrate  fit how far the model is believed to the clips that are for fitting (a quarter of an hour)'
 	@echo 'make adapt-small  every step of adapting a model, in miniature (fetches 2.5 GB of Python packages, once)'
@@ -34,8 +35,13 @@ bench: packages-for-tests build model wheels python
 	COUCHSIDE='$(COUCHSIDE)' models-readme/fetch.sh base
 	@echo '== benchmarks'
 	$(CARGO) bench --locked
+	@echo '== at the speed of speech'
+	COUCHSIDE='$(COUCHSIDE)' $(PYTHON) benches/listening/paced.py answers
 	@echo '== beside other recognisers'
 	COUCHSIDE='$(COUCHSIDE)' .tools/python/run benches/recognisers/compare.py
+
+hour: packages-for-tests build model
+	COUCHSIDE='$(COUCHSIDE)' $(PYTHON) benches/listening/paced.py hour
 
 speech: build
 	@.ci/packages.sh --speech

@@ -25,7 +25,7 @@ type Times = [Vec<f64>; KINDS.len()];
 
 /// A row for each kind of phrase.
 pub fn table() {
-    let model = match path_of(Some("tiny.en")) {
+    let model = match path_of(Some("tiny.en-joints")) {
         Ok(model) => model,
         Err(error) => return println!("\n{error}"),
     };

@@ -85,8 +85,8 @@ pub fn run(command: VisitCommand) -> Result<()> {
         } => {
             let visit = record.visit_of(&client, visit)?;
             let of = |record: &Record| -> Result<Option<Visit>> {
-                let visits = record.case(&client)?.visits.into_iter();
-                Ok(visits.filter(|one| one.number == visit.number()).next_back())
+                let mut visits = record.case(&client)?.visits.into_iter();
+                Ok(visits.rfind(|one| one.number == visit.number()))
             };
             let before = of(&record)?.map(|visit| visit.details).unwrap_or_default();
             record.describe_visit(visit, details.change(before))?;
