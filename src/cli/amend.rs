@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::{grammar, output, record_of_therapist};
 use crate::error::{Error, Result};
-use crate::finding::{Finding, Outcome};
+use crate::finding::{Control, Finding, Outcome, word_of};
 use crate::interpret::{Interpreter, Reading};
 use crate::readback::{Proposal, Settle, Step, sentence};
 use crate::record::{Record, Source};
@@ -28,9 +28,6 @@ pub struct Amend {
     #[arg(long, value_name = "TEXT")]
     because: Option<String>,
 }
-
-/// What must be typed.
-const CONFIRM: &str = "confirm";
 
 /// Runs `couchside amend`.
 pub fn run(args: &Amend) -> Result<()> {
@@ -107,9 +104,8 @@ fn take_back(record: &mut Record, number: i64, finding: &Finding) -> Result<()> 
 
 /// Whether the word is typed. Whatever else is typed, or nothing, is no.
 fn is_confirmed() -> Result<bool> {
-    output(&format!(
-        "Type {CONFIRM} to write it, anything else to leave it: "
-    ))?;
+    let word = word_of(Control::Confirm);
+    output(&format!("Type {word} to write it, anything else to leave it: "))?;
     let mut typed = String::new();
     stdin()
         .lock()
@@ -118,5 +114,5 @@ fn is_confirmed() -> Result<bool> {
             doing: "read what is typed".into(),
             source,
         })?;
-    Ok(typed.trim() == CONFIRM)
+    Ok(typed.trim() == word)
 }

@@ -20,9 +20,8 @@ pub(super) const ERASED: &str = "{\"erased\":true}";
 /// Adds an act at the end of the chain and writes what it amounts to.
 pub(super) fn append(writing: &Writing, deed: Deed) -> Result<Act, RecordError> {
     let (last, prior) = writing
-        .query_row("SELECT id, hash FROM acts ORDER BY id DESC LIMIT 1", [], |row| {
-            Ok((row.get(0)?, row.get(1)?))
-        })
+        .prepare_cached("SELECT id, hash FROM acts ORDER BY id DESC LIMIT 1")?
+        .query_row([], |row| Ok((row.get(0)?, row.get(1)?)))
         .optional()?
         .unwrap_or((0, BEGINNING.to_owned()));
     let act = Act {
@@ -82,12 +81,10 @@ impl Written {
 }
 
 pub(super) fn insert(conn: &Connection, act: &Written) -> Result<(), RecordError> {
-    conn.execute(
-        "INSERT INTO acts (id, at, who, why, what, body, prior, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-        (
-            act.id, &act.at, &act.who, &act.why, &act.what, &act.body, &act.prior, &act.hash,
-        ),
-    )?;
+    let sql = "INSERT INTO acts (id, at, who, why, what, body, prior, hash) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
+    conn.prepare_cached(sql)?.execute((
+        act.id, &act.at, &act.who, &act.why, &act.what, &act.body, &act.prior, &act.hash,
+    ))?;
     Ok(())
 }
 

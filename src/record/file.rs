@@ -14,6 +14,8 @@ use crate::own_file::make_folder;
 
 /// How long another program may hold the record before that is reported.
 const PATIENCE: Duration = Duration::from_secs(5);
+/// Statements that are kept ready: all that writing uses.
+const STATEMENTS: usize = 64;
 /// SQLCipher's page size, in bytes; a whole file is a multiple of it.
 const PAGE: u64 = 4096;
 
@@ -100,6 +102,7 @@ fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordErr
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
     let conn = Connection::open_with_flags(path, flags)?;
     conn.busy_timeout(PATIENCE)?;
+    conn.set_prepared_statement_cache_capacity(STATEMENTS);
     conn.pragma_update(None, "cipher_log_level", "NONE")?;
     conn.pragma_update(None, "key", passphrase.expose())?;
     let cipher = conn.pragma_query_value(None, "cipher_version", |row| row.get::<_, String>(0));

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use rusqlite::{Connection, OptionalExtension};
+use rusqlite::{Connection, OptionalExtension, Params};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -18,28 +18,29 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
     match &act.deed {
         Deed::RecordMade { .. } => {}
         Deed::ClientAdded { client, code } => {
-            conn.execute(
+            run(
+                conn,
                 "INSERT INTO clients (id, code, at) VALUES (?1, ?2, ?3)",
                 (client, code, at),
             )?;
         }
         Deed::ClientDescribed { client, details } => {
             let sql = "UPDATE clients SET details = ?2 WHERE id = ?1";
-            conn.execute(sql, (client, details_to_json(details)?))?;
+            run(conn, sql, (client, details_to_json(details)?))?;
         }
         Deed::VisitDescribed { visit, details } => {
             let sql = "UPDATE visits SET details = ?2 WHERE id = ?1";
-            conn.execute(sql, (visit, details_to_json(details)?))?;
+            run(conn, sql, (visit, details_to_json(details)?))?;
             amend_visit(conn, *visit, at)?;
         }
         Deed::ClientsMerged { from, into } => merge(conn, *from, *into)?,
         Deed::ClientRemoved { client, given, .. } => remove(conn, *client, given)?,
         Deed::VisitOpened { visit, client, date } => {
             let sql = "INSERT INTO visits (id, client, date, opened) VALUES (?1, ?2, ?3, ?4)";
-            conn.execute(sql, (visit, client, date, at))?;
+            run(conn, sql, (visit, client, date, at))?;
         }
         Deed::VisitClosed { visit } => {
-            conn.execute("UPDATE visits SET closed = ?2 WHERE id = ?1", (visit, at))?;
+            run(conn, "UPDATE visits SET closed = ?2 WHERE id = ?1", (visit, at))?;
         }
         Deed::Proposed {
             proposal,
@@ -49,16 +50,17 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             model,
             grammar,
         } => {
-            conn.execute(
+            run(
+                conn,
                 "INSERT INTO proposals (id, visit, finding, heard, model, grammar, at, state)
                  VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, 'pending')",
                 (proposal, visit, to_json(finding)?, heard, model, grammar, at),
             )?;
         }
         Deed::Withdrawn { id } => {
-            conn.execute("UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
+            run(conn, "UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
             amend_finding(conn, *id, at)?;
-            conn.execute("DELETE FROM findings_words WHERE rowid = ?1", [id])?;
+            run(conn, "DELETE FROM findings_words WHERE rowid = ?1", [id])?;
         }
         Deed::NotUnderstood {
             unclear,
@@ -67,16 +69,22 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             why,
             aside,
         } => {
-            conn.execute(
+            run(
+                conn,
                 "INSERT INTO unclear (id, visit, heard, why, aside, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
                 (unclear, visit, heard, why, aside, at),
             )?;
         }
         Deed::Parked { proposal } => {
-            conn.execute("UPDATE proposals SET parked = ?2 WHERE id = ?1", (proposal, at))?;
+            run(
+                conn,
+                "UPDATE proposals SET parked = ?2 WHERE id = ?1",
+                (proposal, at),
+            )?;
         }
         Deed::SoundAllowed { visit, allowed } => {
-            conn.execute(
+            run(
+                conn,
                 "UPDATE visits SET sound_allowed = ?2 WHERE id = ?1",
                 (visit, allowed),
             )?;
@@ -88,13 +96,14 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             unclear,
             sha256,
         } => {
-            conn.execute(
+            run(
+                conn,
                 "INSERT INTO clips (id, visit, proposal, unclear, sha256, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
                 (clip, visit, proposal, unclear, sha256, at),
             )?;
         }
         Deed::SoundErased { clip } => {
-            conn.execute("UPDATE clips SET erased = ?2 WHERE id = ?1", (clip, at))?;
+            run(conn, "UPDATE clips SET erased = ?2 WHERE id = ?1", (clip, at))?;
         }
         Deed::Disregarded { proposal } => settle(conn, *proposal, "disregarded")?,
         Deed::Corrected {
@@ -102,7 +111,8 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             finding,
             heard,
         } => {
-            conn.execute(
+            run(
+                conn,
                 "UPDATE proposals SET finding = ?2, heard = heard || '; ' || ?3 WHERE id = ?1",
                 (proposal, to_json(finding)?, heard),
             )?;
@@ -114,7 +124,8 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             finding,
         } => {
             settle(conn, *proposal, "confirmed")?;
-            conn.execute(
+            run(
+                conn,
                 "INSERT INTO findings (id, visit, proposal, finding, heard, model, grammar, heard_at, at)
                  SELECT ?1, ?3, id, ?4, heard, model, grammar, at, ?5 FROM proposals WHERE id = ?2",
                 (id, proposal, visit, to_json(finding)?, at),
@@ -127,7 +138,8 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
             ..
         } => {
             settle(conn, *proposal, "confirmed")?;
-            conn.execute(
+            run(
+                conn,
                 "UPDATE findings SET finding = ?3, at = ?4, proposal = p.id, heard = p.heard,
                      model = p.model, grammar = p.grammar, heard_at = p.at
                  FROM proposals AS p WHERE findings.id = ?1 AND p.id = ?2",
@@ -143,7 +155,7 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
 /// A change after the sign-off is an amendment.
 fn amend_visit(conn: &Connection, visit: i64, at: &str) -> Result<bool, RecordError> {
     let sql = "UPDATE visits SET amended = ?2 WHERE id = ?1 AND closed IS NOT NULL";
-    Ok(conn.execute(sql, (visit, at))? == 1)
+    Ok(run(conn, sql, (visit, at))? == 1)
 }
 
 fn amend_finding(conn: &Connection, id: i64, at: &str) -> Result<(), RecordError> {
@@ -152,7 +164,7 @@ fn amend_finding(conn: &Connection, id: i64, at: &str) -> Result<(), RecordError
     if let Some(visit) = visit
         && amend_visit(conn, visit, at)?
     {
-        conn.execute("UPDATE findings SET amended = ?2 WHERE id = ?1", (id, at))?;
+        run(conn, "UPDATE findings SET amended = ?2 WHERE id = ?1", (id, at))?;
     }
     Ok(())
 }
@@ -167,13 +179,19 @@ fn merge(conn: &Connection, from: i64, into: i64) -> Result<(), RecordError> {
         .zip(details(from)?)
         .map(|(into, from)| into.or(from));
     if let Some(both) = both {
-        conn.execute(
+        run(
+            conn,
             "UPDATE clients SET details = ?2 WHERE id = ?1",
             (into, details_to_json(&both)?),
         )?;
     }
-    conn.execute("UPDATE visits SET client = ?2 WHERE client = ?1", (from, into))?;
-    conn.execute(
+    run(
+        conn,
+        "UPDATE visits SET client = ?2 WHERE client = ?1",
+        (from, into),
+    )?;
+    run(
+        conn,
         "UPDATE clients SET merged = ?2 WHERE id = ?1 OR merged = ?1",
         (from, into),
     )?;
@@ -182,7 +200,8 @@ fn merge(conn: &Connection, from: i64, into: i64) -> Result<(), RecordError> {
 
 fn remove(conn: &Connection, client: i64, given: &BTreeMap<String, i64>) -> Result<(), RecordError> {
     for (what, up_to) in given {
-        conn.execute(
+        run(
+            conn,
             "INSERT INTO given (what, up_to) VALUES (?1, ?2) ON CONFLICT DO UPDATE SET up_to = ?2",
             (what, up_to),
         )?;
@@ -200,22 +219,28 @@ fn remove(conn: &Connection, client: i64, given: &BTreeMap<String, i64>) -> Resu
         "DELETE FROM clients WHERE merged = ?1",
         "DELETE FROM clients WHERE id = ?1",
     ] {
-        conn.execute(sql, [client])?;
+        run(conn, sql, [client])?;
     }
     Ok(())
 }
 
 fn settle(conn: &Connection, proposal: i64, state: &str) -> Result<(), RecordError> {
-    conn.execute("UPDATE proposals SET state = ?2 WHERE id = ?1", (proposal, state))?;
+    run(
+        conn,
+        "UPDATE proposals SET state = ?2 WHERE id = ?1",
+        (proposal, state),
+    )?;
     Ok(())
 }
 
 fn index(conn: &Connection, id: i64, finding: &Finding) -> Result<(), RecordError> {
     let heard: Option<String> = conn
-        .query_row("SELECT heard FROM findings WHERE id = ?1", [id], |row| row.get(0))
+        .prepare_cached("SELECT heard FROM findings WHERE id = ?1")?
+        .query_row([id], |row| row.get(0))
         .optional()?;
-    conn.execute("DELETE FROM findings_words WHERE rowid = ?1", [id])?;
-    conn.execute(
+    run(conn, "DELETE FROM findings_words WHERE rowid = ?1", [id])?;
+    run(
+        conn,
         "INSERT INTO findings_words (rowid, heard, finding) VALUES (?1, ?2, ?3)",
         (id, heard, words(finding)),
     )?;
@@ -239,6 +264,11 @@ pub(super) fn details_to_json(details: &impl Serialize) -> Result<String, Record
 /// The reverse of [`details_to_json`].
 pub(super) fn details_from_json<T: DeserializeOwned>(json: &str) -> Result<T, RecordError> {
     serde_json::from_str(json).map_err(|_| unreadable())
+}
+
+/// Runs a statement that is kept ready: the same few run for every act.
+fn run(conn: &Connection, sql: &str, values: impl Params) -> Result<usize, RecordError> {
+    Ok(conn.prepare_cached(sql)?.execute(values)?)
 }
 
 fn unreadable() -> RecordError {

@@ -126,7 +126,8 @@ pub(super) struct Waiting {
 pub(super) fn waiting(conn: &Connection, proposal: i64) -> Result<Waiting, RecordError> {
     let sql = "SELECT visit, finding, heard FROM proposals WHERE id = ?1 AND state = 'pending'";
     let (visit, finding, heard) = conn
-        .query_row(sql, [proposal], |row| {
+        .prepare_cached(sql)?
+        .query_row([proposal], |row| {
             Ok((row.get(0)?, row.get::<_, String>(1)?, row.get(2)?))
         })
         .optional()?

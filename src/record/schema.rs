@@ -10,7 +10,7 @@ const MIGRATIONS: [&str; 5] = [
     include_str!("migrations/0002-findings-taken-back.sql"),
     include_str!("migrations/0003-what-was-not-understood-and-sound.sql"),
     include_str!("migrations/0004-not-understood-in-vain.sql"),
-    include_str!("migrations/0005-who-and-why-details-and-removal.sql"),
+    include_str!("migrations/0005-who-details-removal-and-subjects.sql"),
 ];
 /// The form that this program writes.
 const KNOWN: u32 = MIGRATIONS.len() as u32;

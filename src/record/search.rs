@@ -1,6 +1,7 @@
 //! Findings that were recorded, found by their fields, their numbers and their words.
 
-use rusqlite::{Row, params};
+use rusqlite::types::Value as Sql;
+use rusqlite::{Row, params_from_iter};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
@@ -76,8 +77,8 @@ pub struct Hit {
 
 const COLUMNS: &str = "SELECT f.id, c.code, v.id, v.date, f.finding, f.heard, f.at";
 const JOINED: &str = "JOIN visits AS v ON v.id = f.visit JOIN clients AS c ON c.id = v.client
-     WHERE f.withdrawn IS NULL AND (?2 IS NULL OR c.code = ?2)
-       AND (?3 IS NULL OR v.date >= ?3) AND (?4 IS NULL OR v.date <= ?4)";
+     WHERE f.withdrawn IS NULL AND (?1 IS NULL OR c.code = ?1)
+       AND (?2 IS NULL OR v.date >= ?2) AND (?3 IS NULL OR v.date <= ?3)";
 
 impl Record {
     /// Everything that is as wanted: what fits the words best first, else the latest first.
@@ -88,17 +89,31 @@ impl Record {
         // One reading transaction: the other side is of the same moment.
         let tx = self.conn.unchecked_transaction()?;
         let fields = fields(wanted.finding.as_ref());
-        let by_index = terms(&fields, &wanted.texts);
-        let sql = match by_index.is_empty() {
-            true => format!("{COLUMNS}, f.heard FROM findings AS f {JOINED} AND ?1 = '' ORDER BY f.at DESC, f.id DESC"),
-            false => format!(
-                "{COLUMNS}, highlight(findings_words, 0, '[', ']') FROM findings_words AS w JOIN findings AS f ON f.id = w.rowid
-                 {JOINED} AND findings_words MATCH ?1 ORDER BY {}",
-                if wanted.texts.is_empty() { "f.at DESC, f.id DESC" } else { "w.rank, f.at DESC, f.id DESC" }
+        let mut values: Vec<Sql> = [&wanted.client, &wanted.from, &wanted.to]
+            .into_iter()
+            .map(|value| value.clone().map_or(Sql::Null, Sql::Text))
+            .collect();
+        let subject = by_subject(&fields, &wanted.limits, &mut values);
+        let by_words = match subject.is_empty() {
+            true => terms(&fields, &wanted.texts),
+            false => terms(&Map::new(), &wanted.texts),
+        };
+        let sql = match by_words.is_empty() {
+            true => format!(
+                "{COLUMNS}, f.heard FROM findings AS f {JOINED} {subject} ORDER BY f.at DESC, f.id DESC"
             ),
+            false => {
+                values.push(Sql::Text(by_words));
+                format!(
+                    "{COLUMNS}, highlight(findings_words, 0, '[', ']') FROM findings_words AS w JOIN findings AS f ON f.id = w.rowid
+                     {JOINED} {subject} AND findings_words MATCH ?{} ORDER BY {}",
+                    values.len(),
+                    if wanted.texts.is_empty() { "f.at DESC, f.id DESC" } else { "w.rank, f.at DESC, f.id DESC" }
+                )
+            }
         };
         let mut statement = tx.prepare(&sql)?;
-        let mut rows = statement.query(params![by_index, wanted.client, wanted.from, wanted.to])?;
+        let mut rows = statement.query(params_from_iter(values))?;
         let mut hits = Vec::new();
         while let Some(row) = rows.next()? {
             let (visit, hit) = hit(row)?;
@@ -186,6 +201,48 @@ fn fields(finding: Option<&Finding>) -> Map<String, Value> {
         fields.remove("kind");
     }
     fields
+}
+
+/// What was examined, in the terms of the index `findings_by_subject`; nothing if that is not asked for. It lets through no less
+/// than what is wanted.
+fn by_subject(fields: &Map<String, Value>, limits: &[Limit], values: &mut Vec<Sql>) -> String {
+    let text = |name: &str| fields.get(name)?.as_str().map(str::to_owned);
+    let Some(subject) = ["movement", "muscle", "test", "structure"]
+        .into_iter()
+        .find_map(text)
+    else {
+        return String::new();
+    };
+    let mut sql = String::new();
+    let mut also = |condition: &str, value: Sql| {
+        values.push(value);
+        sql += &format!(" AND {}", condition.replace('?', &format!("?{}", values.len())));
+    };
+    let of = |name: &str| format!("json_extract(f.finding, '$.{name}')");
+    let examined = ["movement", "muscle", "test", "structure"].map(of).join(", ");
+    also(&format!("coalesce({examined}) = ?"), Sql::Text(subject));
+    for name in ["joint", "mode"] {
+        if let Some(value) = text(name) {
+            also(&format!("{} = ?", of(name)), Sql::Text(value));
+        }
+    }
+    if let Some(side) = text("side") {
+        also(
+            &format!("{} IN (?, '{}')", of("side"), word_of(Side::Both)),
+            Sql::Text(side),
+        );
+    }
+    for limit in limits.iter().filter(|limit| limit.of == Measure::Degrees) {
+        let is = match limit.is {
+            Comparison::Below => "<",
+            Comparison::AtMost => "<=",
+            Comparison::Equal => "=",
+            Comparison::AtLeast => ">=",
+            Comparison::Above => ">",
+        };
+        also(&format!("{} {is} ?", of("degrees.to")), Sql::Real(limit.value));
+    }
+    sql
 }
 
 /// What the index must hold, in FTS5's language; it lets through no less than what is wanted.

@@ -28,5 +28,5 @@ pub(super) fn next(conn: &Connection, table: &str) -> Result<i64, RecordError> {
         "SELECT max(coalesce((SELECT max(id) FROM {table}), 0),
                     coalesce((SELECT up_to FROM given WHERE what = '{table}'), 0)) + 1"
     );
-    Ok(conn.query_row(&sql, [], |row| row.get(0))?)
+    Ok(conn.prepare_cached(&sql)?.query_row([], |row| row.get(0))?)
 }

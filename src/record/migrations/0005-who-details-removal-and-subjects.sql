@@ -25,3 +25,13 @@ CREATE TABLE given (
     what  TEXT PRIMARY KEY,
     up_to INTEGER NOT NULL
 ) STRICT;
+
+-- What was examined, for searching in a record that has grown: a movement, muscle, test or structure, then where, and how far.
+CREATE INDEX findings_by_subject ON findings (
+    coalesce(json_extract(finding, '$.movement'), json_extract(finding, '$.muscle'), json_extract(finding, '$.test'),
+        json_extract(finding, '$.structure')),
+    json_extract(finding, '$.joint'),
+    json_extract(finding, '$.side'),
+    json_extract(finding, '$.mode'),
+    json_extract(finding, '$.degrees.to')
+) WHERE withdrawn IS NULL;
