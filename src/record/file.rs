@@ -16,6 +16,8 @@ use crate::own_file::make_folder;
 const PATIENCE: Duration = Duration::from_secs(5);
 /// Statements that are kept ready: all that writing uses.
 const STATEMENTS: usize = 64;
+/// So often a key is handed over before a refusal is believed.
+const TRIES: u32 = 3;
 /// SQLCipher's page size, in bytes; a whole file is a multiple of it.
 const PAGE: u64 = 4096;
 
@@ -99,12 +101,15 @@ pub(super) fn close_to_others(home: &Path) -> io::Result<()> {
 /// A connection whose encryption is proven: without these checks an empty key, or a library without
 /// SQLCipher, would go on in plaintext and say nothing.
 fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
-    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
-    let conn = Connection::open_with_flags(path, flags)?;
-    conn.busy_timeout(PATIENCE)?;
-    conn.set_prepared_statement_cache_capacity(STATEMENTS);
-    conn.pragma_update(None, "cipher_log_level", "NONE")?;
-    conn.pragma_update(None, "key", passphrase.expose())?;
+    let mut tries = 1;
+    let conn = loop {
+        match keyed(path, passphrase) {
+            // Seen once, while many threads opened records: a key that was refused is taken the next moment. Nothing has been read
+            // or written yet.
+            Err(_) if tries < TRIES => tries += 1,
+            result => break result?,
+        }
+    };
     let cipher = conn.pragma_query_value(None, "cipher_version", |row| row.get::<_, String>(0));
     if !cipher.is_ok_and(|version| !version.is_empty()) {
         return Err(RecordError::NoEncryption);
@@ -120,6 +125,16 @@ fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordErr
     conn.pragma_update_and_check(None, "secure_delete", true, |_| Ok(()))?;
     conn.pragma_update(None, "foreign_keys", true)?;
     conn.pragma_update(None, "temp_store", "MEMORY")?;
+    Ok(conn)
+}
+
+fn keyed(path: &Path, passphrase: &Passphrase) -> rusqlite::Result<Connection> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let conn = Connection::open_with_flags(path, flags)?;
+    conn.busy_timeout(PATIENCE)?;
+    conn.set_prepared_statement_cache_capacity(STATEMENTS);
+    conn.pragma_update(None, "cipher_log_level", "NONE")?;
+    conn.pragma_update(None, "key", passphrase.expose())?;
     Ok(conn)
 }
 
