@@ -185,6 +185,8 @@ impl Room {
         if dropped > self.dropped {
             self.dropped = dropped;
             session.notice(Notice::SoundLost)?;
+            let lost_s = dropped as f64 / f64::from(SAMPLE_RATE);
+            session.hint(&format!("{lost_s:.1} s of sound were lost so far"))?;
         }
         Ok(())
     }

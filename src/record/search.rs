@@ -77,7 +77,7 @@ pub struct Hit {
 
 const COLUMNS: &str = "SELECT f.id, c.code, v.id, v.date, f.finding, f.heard, f.at";
 const JOINED: &str = "JOIN visits AS v ON v.id = f.visit JOIN clients AS c ON c.id = v.client
-     WHERE f.withdrawn IS NULL AND (?1 IS NULL OR c.code = ?1)
+     WHERE f.withdrawn IS NULL AND (?1 IS NULL OR c.id = (SELECT coalesce(merged, id) FROM clients WHERE code = ?1))
        AND (?2 IS NULL OR v.date >= ?2) AND (?3 IS NULL OR v.date <= ?3)";
 
 impl Record {

@@ -8,6 +8,7 @@ mod kill;
 mod learning;
 mod listening;
 mod locked;
+mod lost_sound;
 mod missed;
 mod restart;
 mod room;
