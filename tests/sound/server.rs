@@ -163,6 +163,20 @@ impl Listening {
         panic!("no {name} after {:?}", self.seen);
     }
 
+    /// Says a finding until it is proposed whole. Where a word of it was lost on the way, and is asked for, it is dropped and said again.
+    fn whole(&mut self, server: &Server, sample: &str) -> Value {
+        for _ in 0..4 {
+            let proposed = self.until(server, sample, "proposed");
+            if proposed["finding"]["missing"].is_null() {
+                return proposed;
+            }
+            std::thread::sleep(Duration::from_secs(6));
+            self.until(server, "disregard", "disregarded");
+            std::thread::sleep(Duration::from_secs(3));
+        }
+        panic!("it was never whole: {:?}", self.seen);
+    }
+
     fn stop(mut self) -> Vec<Value> {
         let interrupt = Command::new("kill")
             .args(["-INT", &self.process.id().to_string()])
@@ -213,7 +227,7 @@ fn a_visit_through_a_sound_server() {
         .spawn()
         .expect("this test needs parec installed");
     let mut listening = Listening::start(&server, home.path());
-    let proposed = listening.until(&server, "right-hip-flexion-active-110", "proposed");
+    let proposed = listening.whole(&server, "right-hip-flexion-active-110");
     assert_eq!(proposed["finding"]["degrees"]["to"], 110);
     // The read-back takes about three seconds; it is in the microphone as well.
     std::thread::sleep(Duration::from_secs(6));
@@ -222,7 +236,7 @@ fn a_visit_through_a_sound_server() {
     std::thread::sleep(Duration::from_secs(4));
 
     // The therapist speaks over the read-back.
-    listening.until(&server, "left-hip-abduction-passive-40-firm", "proposed");
+    listening.whole(&server, "left-hip-abduction-passive-40-firm");
     std::thread::sleep(Duration::from_millis(1500));
     listening.until(&server, "correction-45", "corrected");
     std::thread::sleep(Duration::from_secs(8));
@@ -237,7 +251,11 @@ fn a_visit_through_a_sound_server() {
     }
     let named = |name: &str| events.iter().filter(|event| event["event"] == name).count();
     assert_eq!(
-        (named("proposed"), named("corrected"), named("recorded")),
+        (
+            named("proposed") - named("disregarded"),
+            named("corrected"),
+            named("recorded")
+        ),
         (2, 1, 2),
         "{events:?}"
     );
