@@ -60,24 +60,22 @@ fn change(record: &mut Record, args: &Amend, before: &Finding) -> Result<()> {
         )));
     };
     output(&format!("It becomes: {}\n", sentence(&grammar, &changed)))?;
-
+    // It is kept only now: what still waited when somebody left here would be offered as a finding of its own.
+    if !is_confirmed()? {
+        return output("Nothing is changed.\n");
+    }
     let source = Source {
         words: words.clone(),
         model: TYPED.to_owned(),
         grammar: grammar.version.clone(),
     };
-    let id = record.propose_for(args.number, &changed, &source)?;
     let mut settle = Settle::default();
     settle.propose(Proposal {
-        id,
+        id: record.propose_for(args.number, &changed, &source)?,
         finding: changed,
         heard: words,
     });
-    if !is_confirmed()? {
-        record.disregard(id)?;
-        return output("Nothing is changed.\n");
-    }
-    if let Step::Confirmed(confirmed) = settle.confirm_only(|_| true) {
+    if let Step::Confirmed(confirmed) = settle.confirm() {
         for finding in &confirmed {
             record.correct_finding(args.number, finding)?;
         }
@@ -96,7 +94,7 @@ fn take_back(record: &mut Record, number: i64, finding: &Finding) -> Result<()> 
     if !is_confirmed()? {
         return output("Nothing is changed.\n");
     }
-    if let Step::TakeBack(taken_back) = settle.confirm_only(|_| true) {
+    if let Step::TakeBack(taken_back) = settle.confirm() {
         record.withdraw(visit, &taken_back)?;
     }
     output("Taken back. It stays in the history.\n")

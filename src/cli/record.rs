@@ -149,7 +149,9 @@ fn due(json: bool) -> Result<()> {
     if due.is_empty() {
         return output("Nothing is due.\n");
     }
-    let mut page = String::new();
+    let mut page = String::from(
+        "Kept for as long as your settings say; whether it may or must go now, the law and your professional body decide\n\n",
+    );
     let mut clips = String::new();
     for one in &due {
         page += &match one {
@@ -160,9 +162,6 @@ fn due(json: bool) -> Result<()> {
             Due::Visit { client, visit, date } => format!("  visit {visit} of {client}, {}\n", day(date)),
         };
     }
-    let mut page = format!(
-        "Kept for as long as your settings say; whether it may or must go now, the law and your professional body decide\n\n{page}"
-    );
     if !clips.is_empty() {
         page += &format!("\nTo erase the sound for good: couchside sound erase{clips}\n");
     }

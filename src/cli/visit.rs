@@ -5,7 +5,7 @@ use clap::{Args, Subcommand};
 use super::client::changed;
 use super::{output, print_json, record_of_therapist};
 use crate::error::Result;
-use crate::record::{Record, Visit, VisitDetails};
+use crate::record::{Record, Visit, VisitDetails, VisitId};
 use crate::review::{day, visit_text};
 
 #[derive(Subcommand)]
@@ -84,13 +84,10 @@ pub fn run(command: VisitCommand) -> Result<()> {
             details,
         } => {
             let visit = record.visit_of(&client, visit)?;
-            let of = |record: &Record| -> Result<Option<Visit>> {
-                let mut visits = record.case(&client)?.visits.into_iter();
-                Ok(visits.rfind(|one| one.number == visit.number()))
-            };
-            let before = of(&record)?.map(|visit| visit.details).unwrap_or_default();
-            record.describe_visit(visit, details.change(before))?;
-            output(&of(&record)?.map(|visit| visit_text(&visit)).unwrap_or_default())
+            let before = one(&record, &client, visit)?.map(|visit| visit.details);
+            record.describe_visit(visit, details.change(before.unwrap_or_default()))?;
+            let now = one(&record, &client, visit)?;
+            output(&now.map(|visit| visit_text(&visit)).unwrap_or_default())
         }
         VisitCommand::List { client, json } => {
             let visits = record.case(&client)?.visits;
@@ -106,13 +103,9 @@ pub fn run(command: VisitCommand) -> Result<()> {
         } => {
             let visit = record.visit_of(&client, visit)?;
             record.sign_visit(visit, drop_waiting)?;
-            let visits = record.case(&client)?.visits;
-            let signed = visits.iter().filter(|one| one.number == visit.number());
-            output(
-                &signed
-                    .map(|visit| format!("{} It is signed off.\n", line(visit)))
-                    .collect::<String>(),
-            )
+            let signed = one(&record, &client, visit)?;
+            let told = signed.map(|visit| format!("{} It is signed off.\n", line(&visit)));
+            output(&told.unwrap_or_default())
         }
     }
 }
@@ -120,20 +113,16 @@ pub fn run(command: VisitCommand) -> Result<()> {
 fn page(client: &str, visits: &[Visit]) -> String {
     let mut page = format!("Visits of {client}, oldest first\n\n");
     for visit in visits {
-        let signed = visit.signed.as_ref().map_or("not signed off", |_| "signed off");
-        page += &format!("{} {}.\n", line(visit), capital(signed));
+        let signed = visit.signed.as_ref().map_or("Not signed off", |_| "Signed off");
+        page += &format!("{} {}.\n", line(visit), signed);
     }
     page
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .into_iter()
-        .flat_map(char::to_uppercase)
-        .chain(letters)
-        .collect()
+/// The client's visit of this number, as it stands.
+fn one(record: &Record, client: &str, visit: VisitId) -> Result<Option<Visit>> {
+    let mut visits = record.case(client)?.visits.into_iter();
+    Ok(visits.rfind(|one| one.number == visit.number()))
 }
 
 fn line(visit: &Visit) -> String {

@@ -4,7 +4,7 @@ use crate::finding::Control;
 use crate::grammar::fragment::{Fill, Slot};
 
 use super::cover::{Part, cover};
-use super::{Interpreter, Reading, amend, named, talk, unclear};
+use super::{Interpreter, Reading, amend, named, new, talk, unclear};
 use crate::finding::Outcome;
 
 const NOT_UNDERSTOOD: &str = "I did not understand what to correct";
@@ -76,10 +76,8 @@ impl Interpreter {
             _ => Vec::new(),
         };
         Reading {
-            outcome: Outcome::Control { control, findings },
             amends: true,
-            from: None,
-            cued: false,
+            ..new(Outcome::Control { control, findings })
         }
     }
 }

@@ -60,14 +60,7 @@ impl Interpreter {
         if let Some(last) = &self.context.last
             && let Some(completed) = amend::complete(&self.grammar, last, &named)
         {
-            return Reading {
-                outcome: Outcome::Finding {
-                    findings: vec![completed],
-                },
-                amends: true,
-                from: None,
-                cued: false,
-            };
+            return Reading::of(completed, true);
         }
         match self.findings(&named, words) {
             Ok(Resolved { findings, from }) => Reading {

@@ -51,12 +51,10 @@ impl Reading {
     /// That of this one finding.
     pub fn of(finding: Finding, amends: bool) -> Reading {
         Reading {
-            outcome: Outcome::Finding {
-                findings: vec![finding],
-            },
             amends,
-            from: None,
-            cued: false,
+            ..new(Outcome::Finding {
+                findings: vec![finding],
+            })
         }
     }
 }

@@ -98,6 +98,11 @@ struct Room {
 /// Where the program spoke is forgotten after so many samples (a minute): no utterance is so long.
 const REMEMBERED: usize = 60 * SAMPLE_RATE as usize;
 
+/// Where in the sound a moment is.
+fn samples(seconds: f64) -> usize {
+    (seconds * f64::from(SAMPLE_RATE)) as usize
+}
+
 /// The key may be pressed so many seconds after the first word.
 const LATE_S: f64 = 0.5;
 
@@ -136,7 +141,6 @@ impl Room {
 
     /// Whether the key let this in: it was open when it was begun, or soon after.
     fn was_open(&self, heard: &Heard) -> bool {
-        let samples = |seconds: f64| (seconds * f64::from(SAMPLE_RATE)) as usize;
         let (from, soon) = (samples(heard.start_s), samples(heard.start_s + LATE_S));
         self.open
             .iter()
@@ -193,7 +197,6 @@ impl Room {
 
     /// Whether the program spoke while this was said.
     fn spoke_during(&self, heard: &Heard) -> bool {
-        let samples = |seconds: f64| (seconds * f64::from(SAMPLE_RATE)) as usize;
         let (from, to) = (samples(heard.start_s), samples(heard.end_s));
         self.spoke.iter().any(|spoke| spoke.0 < to && from < spoke.1)
     }

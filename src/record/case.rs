@@ -3,7 +3,7 @@
 use rusqlite::OptionalExtension;
 use serde::Serialize;
 
-use super::project::{details_from_json, from_json};
+use super::project::from_json;
 use super::{Record, RecordError, VisitDetails, VisitId, client};
 use crate::finding::Finding;
 
@@ -169,7 +169,7 @@ impl Record {
                 date: row.get(1)?,
                 signed: row.get(2)?,
                 amended: row.get(4)?,
-                details: details_from_json(&row.get::<_, String>(3)?)?,
+                details: from_json(&row.get::<_, String>(3)?)?,
                 findings,
                 to_review,
             });

@@ -4,11 +4,11 @@ use std::collections::BTreeSet;
 
 use rusqlite::{Connection, OptionalExtension};
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 use super::RecordError;
 use super::act::{Act, Deed};
 use super::project::project;
+use super::sounds::digest;
 use super::writing::Writing;
 
 /// Stands for the hash before the first act; the schema's trigger knows the same.
@@ -75,8 +75,7 @@ impl Written {
                 lines += &format!("\n{name} {}", serde_json::Value::from(words.as_str()));
             }
         }
-        let digest = Sha256::digest(lines);
-        digest.iter().map(|byte| format!("{byte:02x}")).collect()
+        digest(lines.as_bytes())
     }
 }
 

@@ -4,7 +4,7 @@ use rusqlite::{Connection, OptionalExtension};
 use serde::Serialize;
 
 use super::act::Deed;
-use super::project::details_from_json;
+use super::project::from_json;
 use super::writing::{Writing, next};
 use super::{ClientDetails, Record, RecordError, chain};
 
@@ -111,7 +111,7 @@ fn client(conn: &Connection, id: i64) -> Result<Client, RecordError> {
     Ok(Client {
         code,
         also,
-        details: details_from_json(&details)?,
+        details: from_json(&details)?,
         visits,
         last_visit,
     })
@@ -122,6 +122,16 @@ pub(super) fn find(conn: &Connection, code: &str) -> Result<Option<i64>, RecordE
     check(code)?;
     let sql = "SELECT coalesce(merged, id) FROM clients WHERE code = ?1";
     Ok(conn.query_row(sql, [code], |row| row.get(0)).optional()?)
+}
+
+/// All numbers of the client whom this code names: more than one where codes were merged. The first is the client's own.
+pub(super) fn numbers(conn: &Connection, code: &str) -> Result<Vec<i64>, RecordError> {
+    let client = find(conn, code)?.ok_or(RecordError::NoClient)?;
+    let mut of_client =
+        conn.prepare("SELECT id FROM clients WHERE id = ?1 OR merged = ?1 ORDER BY id != ?1")?;
+    Ok(of_client
+        .query_map([client], |row| row.get(0))?
+        .collect::<Result<_, _>>()?)
 }
 
 /// The number of the client with this code, who is added if not there yet.

@@ -70,14 +70,10 @@ impl Record {
     /// No client has this code, or the record is damaged or cannot be read.
     pub fn history(&self, client_code: &str) -> Result<Vec<Done>, RecordError> {
         let tx = self.conn.unchecked_transaction()?;
-        let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
-        let mut so = So::default();
-        so.clients.insert(client);
-        let mut other_codes = tx.prepare("SELECT id FROM clients WHERE merged = ?1")?;
-        let mut rows = other_codes.query([client])?;
-        while let Some(row) = rows.next()? {
-            so.clients.insert(row.get(0)?);
-        }
+        let mut so = So {
+            clients: client::numbers(&tx, client_code)?.into_iter().collect(),
+            ..So::default()
+        };
         let mut history = Vec::new();
         chain::walk(&tx, |act| {
             if let Some((what, id, finding, heard)) = so.take(&act.deed) {

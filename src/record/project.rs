@@ -26,11 +26,11 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
         }
         Deed::ClientDescribed { client, details } => {
             let sql = "UPDATE clients SET details = ?2 WHERE id = ?1";
-            run(conn, sql, (client, details_to_json(details)?))?;
+            run(conn, sql, (client, to_json(details)?))?;
         }
         Deed::VisitDescribed { visit, details } => {
             let sql = "UPDATE visits SET details = ?2 WHERE id = ?1";
-            run(conn, sql, (visit, details_to_json(details)?))?;
+            run(conn, sql, (visit, to_json(details)?))?;
             amend_visit(conn, *visit, at)?;
         }
         Deed::ClientsMerged { from, into } => merge(conn, *from, *into)?,
@@ -173,7 +173,7 @@ fn merge(conn: &Connection, from: i64, into: i64) -> Result<(), RecordError> {
     let details = |client: i64| -> Result<Option<ClientDetails>, RecordError> {
         let sql = "SELECT details FROM clients WHERE id = ?1";
         let details: Option<String> = conn.query_row(sql, [client], |row| row.get(0)).optional()?;
-        details.as_deref().map(details_from_json).transpose()
+        details.as_deref().map(from_json).transpose()
     };
     let both = details(into)?
         .zip(details(from)?)
@@ -182,7 +182,7 @@ fn merge(conn: &Connection, from: i64, into: i64) -> Result<(), RecordError> {
         run(
             conn,
             "UPDATE clients SET details = ?2 WHERE id = ?1",
-            (into, details_to_json(&both)?),
+            (into, to_json(&both)?),
         )?;
     }
     run(
@@ -247,22 +247,13 @@ fn index(conn: &Connection, id: i64, finding: &Finding) -> Result<(), RecordErro
     Ok(())
 }
 
-/// A finding as the record keeps it.
-pub(super) fn to_json(finding: &Finding) -> Result<String, RecordError> {
-    serde_json::to_string(finding).map_err(|_| unreadable())
+/// A finding, or what was written about somebody, as the record keeps it.
+pub(super) fn to_json(entry: &impl Serialize) -> Result<String, RecordError> {
+    serde_json::to_string(entry).map_err(|_| unreadable())
 }
 
 /// The reverse of [`to_json`].
-pub(super) fn from_json(json: &str) -> Result<Finding, RecordError> {
-    serde_json::from_str(json).map_err(|_| unreadable())
-}
-
-pub(super) fn details_to_json(details: &impl Serialize) -> Result<String, RecordError> {
-    serde_json::to_string(details).map_err(|_| unreadable())
-}
-
-/// The reverse of [`details_to_json`].
-pub(super) fn details_from_json<T: DeserializeOwned>(json: &str) -> Result<T, RecordError> {
+pub(super) fn from_json<T: DeserializeOwned>(json: &str) -> Result<T, RecordError> {
     serde_json::from_str(json).map_err(|_| unreadable())
 }
 

@@ -28,14 +28,12 @@ impl Record {
     /// No client has this code, or the record cannot be written; then everything is as it was.
     pub fn remove_client(&mut self, code: &str) -> Result<(), RecordError> {
         self.write(|tx| {
-            let client = client::find(tx, code)?.ok_or(RecordError::NoClient)?;
-            let mut theirs = Belongings::default();
-            theirs.clients.insert(client);
-            let mut other_codes = tx.prepare("SELECT id FROM clients WHERE merged = ?1")?;
-            let mut rows = other_codes.query([client])?;
-            while let Some(row) = rows.next()? {
-                theirs.clients.insert(row.get(0)?);
-            }
+            let clients = client::numbers(tx, code)?;
+            let client = clients[0];
+            let mut theirs = Belongings {
+                clients: clients.into_iter().collect(),
+                ..Belongings::default()
+            };
             let mut acts = Vec::new();
             chain::walk(tx, |act| {
                 if theirs.include(&act.deed) {

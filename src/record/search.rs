@@ -152,7 +152,7 @@ impl Record {
                 let mut rows = others.query([visit])?;
                 let mut there = None;
                 while let (None, Some(row)) = (there, rows.next()?) {
-                    let other = from_json(&row.get::<_, String>(0)?)?;
+                    let other: Finding = from_json(&row.get::<_, String>(0)?)?;
                     let same = other.joint == finding.joint
                         && other.movement == finding.movement
                         && other.mode == finding.mode

@@ -162,10 +162,10 @@ impl Record {
 }
 
 /// SHA-256 in hexadecimal.
-pub(super) fn digest(sound: &[u8]) -> String {
+pub(super) fn digest(bytes: &[u8]) -> String {
     use std::fmt::Write;
     let mut digits = String::new();
-    for byte in Sha256::digest(sound) {
+    for byte in Sha256::digest(bytes) {
         // Writing to a string cannot fail.
         let _ = write!(digits, "{byte:02x}");
     }

@@ -1,5 +1,6 @@
 //! The record: what it keeps, what it refuses, and that nobody else can read it.
 
+mod amend;
 mod clients;
 mod commands;
 mod copies;
