@@ -1,11 +1,13 @@
 //! `couchside search`: findings in the record, by what they say.
 
+use std::ops::ControlFlow;
+
 use clap::Args;
 use jiff::civil::Date;
 
 use super::{output, print_json};
 use crate::error::{Error, Result};
-use crate::record::{Comparison, Hit, Measure, Record, Wanted};
+use crate::record::{Comparison, Measure, Record, Wanted};
 use crate::review::{fields, query};
 
 /// Finds recorded findings: `couchside search 'right hip internal rotation passive < 30 painful'`
@@ -52,38 +54,61 @@ impl Search {
                     .into(),
             ));
         }
-        let hits = Record::unlock()?.search(&wanted)?;
+        let record = Record::unlock()?;
         if self.json {
             if !wanted.texts.is_empty() {
                 eprintln!("{}", left(&wanted));
             }
-            return hits.iter().try_for_each(print_json);
+            let mut printed = Ok(());
+            record.search(&wanted, |hit| {
+                printed = print_json(&hit);
+                match printed {
+                    Ok(()) => ControlFlow::Continue(()),
+                    Err(_) => ControlFlow::Break(()),
+                }
+            })?;
+            return printed;
         }
-        output(&page(&wanted, &hits, self.page as usize))
+        output(&page(&record, &wanted, self.page as usize)?)
     }
 }
 
-fn page(wanted: &Wanted, hits: &[Hit], number: usize) -> String {
+fn page(record: &Record, wanted: &Wanted, number: usize) -> Result<String> {
     let mut text = understood(wanted);
     if !wanted.texts.is_empty() {
         text += &format!("{}\n", left(wanted));
     }
-    let pages = hits.len().div_ceil(PAGE);
-    for hit in hits.iter().skip((number - 1) * PAGE).take(PAGE) {
-        let heard = hit.marked.replace(char::is_control, " ");
-        text += &format!("\n{}  {}  {}\n", hit.date, hit.client, fields(&hit.finding));
-        text += &format!("{:12}“{heard}” (number {})\n", "", hit.id);
-    }
-    text += &match (hits.len(), pages) {
-        (0, _) => "\nNothing was found.\n".to_string(),
-        (1, _) => "\nOne finding.\n".to_string(),
-        (count, 1) => format!("\n{count} findings.\n"),
-        (count, _) if number > pages => {
-            format!("\n{count} findings on {pages} pages; there is no page {number}.\n")
+    let before = (number - 1) * PAGE;
+    let mut seen = 0;
+    record.search(wanted, |hit| {
+        seen += 1;
+        if (before + 1..=before + PAGE).contains(&seen) {
+            let heard = hit.marked.replace(char::is_control, " ");
+            text += &format!("\n{}  {}  {}\n", hit.date, hit.client, fields(&hit.finding));
+            text += &format!("{:12}“{heard}” (number {})\n", "", hit.id);
         }
-        (count, _) => format!("\n{count} findings, page {number} of {pages}; --page N shows another.\n"),
+        match seen > before + PAGE {
+            true => ControlFlow::Break(()),
+            false => ControlFlow::Continue(()),
+        }
+    })?;
+    text += &match seen {
+        0 => "\nNothing was found.\n".to_string(),
+        1 if before == 0 => "\nOne finding.\n".to_string(),
+        _ if seen > before + PAGE => format!(
+            "\nThe findings {} to {}; there are more: --page {}\n",
+            before + 1,
+            before + PAGE,
+            number + 1
+        ),
+        _ if seen <= before => format!(
+            "\n{seen} findings on {} pages; there is no page {number}.\n",
+            seen.div_ceil(PAGE)
+        ),
+        _ if before > 0 => format!("\nThe findings {} to {seen}, the last.\n", before + 1),
+        _ => format!("\n{seen} findings.\n"),
     };
-    text
+    Ok(text)
 }
 
 fn understood(wanted: &Wanted) -> String {

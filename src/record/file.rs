@@ -4,6 +4,7 @@ use std::fs::{self, File, Permissions};
 use std::io;
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
+use std::sync::Once;
 use std::time::Duration;
 
 use rusqlite::{Connection, ErrorCode, OpenFlags};
@@ -16,8 +17,6 @@ use crate::own_file::make_folder;
 const PATIENCE: Duration = Duration::from_secs(5);
 /// Statements that are kept ready: all that writing uses.
 const STATEMENTS: usize = 64;
-/// So often a key is handed over before a refusal is believed.
-const TRIES: u32 = 3;
 /// SQLCipher's page size, in bytes; a whole file is a multiple of it.
 const PAGE: u64 = 4096;
 
@@ -101,15 +100,8 @@ pub(super) fn close_to_others(home: &Path) -> io::Result<()> {
 /// A connection whose encryption is proven: without these checks an empty key, or a library without
 /// SQLCipher, would go on in plaintext and say nothing.
 fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordError> {
-    let mut tries = 1;
-    let conn = loop {
-        match keyed(path, passphrase) {
-            // Seen once, while many threads opened records: a key that was refused is taken the next moment. Nothing has been read
-            // or written yet.
-            Err(_) if tries < TRIES => tries += 1,
-            result => break result?,
-        }
-    };
+    ready_to_encrypt();
+    let conn = keyed(path, passphrase)?;
     let cipher = conn.pragma_query_value(None, "cipher_version", |row| row.get::<_, String>(0));
     if !cipher.is_ok_and(|version| !version.is_empty()) {
         return Err(RecordError::NoEncryption);
@@ -126,6 +118,12 @@ fn connect(path: &Path, passphrase: &Passphrase) -> Result<Connection, RecordErr
     conn.pragma_update(None, "foreign_keys", true)?;
     conn.pragma_update(None, "temp_store", "MEMORY")?;
     Ok(conn)
+}
+
+/// SQLite calls itself initialised before SQLCipher is: a second thread that opened a file in that moment would be refused its key.
+fn ready_to_encrypt() {
+    static READY: Once = Once::new();
+    READY.call_once(|| drop(Connection::open_in_memory()));
 }
 
 fn keyed(path: &Path, passphrase: &Passphrase) -> rusqlite::Result<Connection> {
@@ -159,4 +157,46 @@ fn is_plaintext(path: &Path) -> bool {
         .and_then(|mut file| io::Read::read_exact(&mut file, &mut start))
         .is_ok()
         && start == HEADER
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In a process of its own, since it is about the first moment: this test is the only one there.
+    #[test]
+    fn many_threads_can_open_a_record_first() {
+        const ALONE: &str = "COUCHSIDE_TEST_OPENS_FIRST";
+        if let Some(home) = std::env::var_os(ALONE) {
+            let start = std::sync::Barrier::new(8);
+            std::thread::scope(|scope| {
+                for _ in 0..8 {
+                    scope.spawn(|| {
+                        start.wait();
+                        open(Path::new(&home), &passphrase()).unwrap();
+                    });
+                }
+            });
+            return;
+        }
+        let home = tempfile::tempdir().unwrap();
+        create(home.path(), &passphrase(), |conn| {
+            conn.execute_batch("CREATE TABLE rows (id INTEGER PRIMARY KEY)")?;
+            Ok(conn)
+        })
+        .unwrap();
+        for _ in 0..100 {
+            let run = std::process::Command::new(std::env::current_exe().unwrap())
+                .args(["many_threads_can_open_a_record_first", "--test-threads=1"])
+                .env(ALONE, home.path())
+                .output()
+                .unwrap();
+            assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stdout));
+        }
+    }
+
+    /// A key instead of a passphrase, from which one is made slowly on purpose.
+    fn passphrase() -> Passphrase {
+        Passphrase::new(format!("x'{}'", "0123456789abcdef".repeat(6))).unwrap()
+    }
 }

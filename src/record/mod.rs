@@ -18,6 +18,7 @@ mod file;
 mod findings;
 mod history;
 mod home;
+mod index;
 mod key;
 mod moving;
 mod passphrase;

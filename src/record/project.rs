@@ -7,9 +7,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::act::{Act, Deed, Target};
-use super::words::words;
-use super::{ClientDetails, RecordError};
-use crate::finding::Finding;
+use super::{ClientDetails, RecordError, index};
 
 /// Writes what an act amounts to. Nothing but the act and the acts before it decides what is written, so that
 /// running it over all acts again gives the same tables.
@@ -60,7 +58,7 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
         Deed::Withdrawn { id } => {
             run(conn, "UPDATE findings SET withdrawn = ?2 WHERE id = ?1", (id, at))?;
             amend_finding(conn, *id, at)?;
-            run(conn, "DELETE FROM findings_words WHERE rowid = ?1", [id])?;
+            index::renew(conn, *id)?;
         }
         Deed::NotUnderstood {
             unclear,
@@ -130,7 +128,6 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
                  SELECT ?1, ?3, id, ?4, heard, model, grammar, at, ?5 FROM proposals WHERE id = ?2",
                 (id, proposal, visit, to_json(finding)?, at),
             )?;
-            index(conn, *id, finding)?;
         }
         Deed::Corrected {
             target: Target::Finding { id, proposal },
@@ -146,7 +143,7 @@ pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
                 (id, proposal, to_json(finding)?, at),
             )?;
             amend_finding(conn, *id, at)?;
-            index(conn, *id, finding)?;
+            index::renew(conn, *id)?;
         }
     }
     Ok(())
@@ -211,6 +208,7 @@ fn remove(conn: &Connection, client: i64, given: &BTreeMap<String, i64>) -> Resu
         &format!(
             "DELETE FROM findings_words WHERE rowid IN (SELECT id FROM findings WHERE visit IN {visits})"
         ),
+        &format!("DELETE FROM subjects WHERE finding IN (SELECT id FROM findings WHERE visit IN {visits})"),
         &format!("DELETE FROM findings WHERE visit IN {visits}"),
         &format!("DELETE FROM clips WHERE visit IN {visits}"),
         &format!("DELETE FROM unclear WHERE visit IN {visits}"),
@@ -233,20 +231,6 @@ fn settle(conn: &Connection, proposal: i64, state: &str) -> Result<(), RecordErr
     Ok(())
 }
 
-fn index(conn: &Connection, id: i64, finding: &Finding) -> Result<(), RecordError> {
-    let heard: Option<String> = conn
-        .prepare_cached("SELECT heard FROM findings WHERE id = ?1")?
-        .query_row([id], |row| row.get(0))
-        .optional()?;
-    run(conn, "DELETE FROM findings_words WHERE rowid = ?1", [id])?;
-    run(
-        conn,
-        "INSERT INTO findings_words (rowid, heard, finding) VALUES (?1, ?2, ?3)",
-        (id, heard, words(finding)),
-    )?;
-    Ok(())
-}
-
 /// A finding, or what was written about somebody, as the record keeps it.
 pub(super) fn to_json(entry: &impl Serialize) -> Result<String, RecordError> {
     serde_json::to_string(entry).map_err(|_| unreadable())
@@ -258,7 +242,7 @@ pub(super) fn from_json<T: DeserializeOwned>(json: &str) -> Result<T, RecordErro
 }
 
 /// Runs a statement that is kept ready: the same few run for every act.
-fn run(conn: &Connection, sql: &str, values: impl Params) -> Result<usize, RecordError> {
+pub(super) fn run(conn: &Connection, sql: &str, values: impl Params) -> Result<usize, RecordError> {
     Ok(conn.prepare_cached(sql)?.execute(values)?)
 }
 

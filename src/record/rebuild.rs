@@ -3,11 +3,12 @@
 use rusqlite::Connection;
 
 use super::project::project;
-use super::{Record, RecordError, chain};
+use super::{Record, RecordError, chain, index};
 
 /// The tables that are made of the acts, each before those that it belongs to. The sound of clips is not: it is kept beside.
-const MADE: [&str; 8] = [
+const MADE: [&str; 9] = [
     "findings_words",
+    "subjects",
     "findings",
     "clips",
     "unclear",
@@ -36,8 +37,10 @@ pub(super) fn make(tx: &Connection, mut progress: impl FnMut(i64, i64)) -> Resul
     for table in MADE {
         tx.execute(&format!("DELETE FROM {table}"), [])?;
     }
-    chain::walk(tx, |act| {
+    let acts = chain::walk(tx, |act| {
         progress(act.id, all);
         project(tx, act)
-    })
+    })?;
+    index::catch_up(tx)?;
+    Ok(acts)
 }

@@ -1,12 +1,14 @@
 //! Findings that were recorded, found by their fields, their numbers and their words.
 
+use std::ops::ControlFlow;
+
 use rusqlite::types::Value as Sql;
-use rusqlite::{Row, params_from_iter};
+use rusqlite::{Connection, OptionalExtension, Row, Transaction, TransactionBehavior, params_from_iter};
 use serde::Serialize;
 use serde_json::{Map, Value};
 
 use super::project::from_json;
-use super::{Record, RecordError};
+use super::{Record, RecordError, index};
 use crate::finding::{Finding, Kind, Side, word_of};
 
 /// What findings must be like; all of it holds.
@@ -75,63 +77,72 @@ pub struct Hit {
     pub at: String,
 }
 
-const COLUMNS: &str = "SELECT f.id, c.code, v.id, v.date, f.finding, f.heard, f.at";
-const JOINED: &str = "JOIN visits AS v ON v.id = f.visit JOIN clients AS c ON c.id = v.client
-     WHERE f.withdrawn IS NULL AND (?1 IS NULL OR c.id = (SELECT coalesce(merged, id) FROM clients WHERE code = ?1))
-       AND (?2 IS NULL OR v.date >= ?2) AND (?3 IS NULL OR v.date <= ?3)";
+/// More matches than this are not ranked but given latest first: to rank them all would be waited for.
+const RANKED: i64 = 200;
+
+/// A finding that may be a hit, unless its client, date or whether it was taken back speak against it.
+const CANDIDATE: &str = "SELECT f.id, c.code, v.id, v.date, f.finding, f.heard, f.at
+     FROM findings AS f JOIN visits AS v ON v.id = f.visit JOIN clients AS c ON c.id = v.client
+     WHERE f.id = ?1 AND f.withdrawn IS NULL AND (?2 IS NULL OR v.date >= ?2) AND (?3 IS NULL OR v.date <= ?3)";
+const OF_CLIENT: &str = "SELECT f.id AS id FROM visits AS v JOIN findings AS f ON f.visit = v.id
+     WHERE v.client = (SELECT coalesce(merged, id) FROM clients WHERE code = ?)";
 
 impl Record {
-    /// Everything that is as wanted: what fits the words best first, else the latest first.
+    /// Hands everything that is as wanted to `each`, until that has enough: what fits the words best first, unless that is very
+    /// much, else what was recorded last first.
     ///
     /// # Errors
-    /// The record cannot be read.
-    pub fn search(&self, wanted: &Wanted) -> Result<Vec<Hit>, RecordError> {
+    /// The record cannot be read, or what is new cannot be taken into its index.
+    pub fn search(
+        &self,
+        wanted: &Wanted,
+        mut each: impl FnMut(Hit) -> ControlFlow<()>,
+    ) -> Result<(), RecordError> {
+        if index::is_behind(&self.conn)? {
+            let tx = Transaction::new_unchecked(&self.conn, TransactionBehavior::Immediate)?;
+            index::catch_up(&tx)?;
+            tx.commit()?;
+        }
         // One reading transaction: the other side is of the same moment.
         let tx = self.conn.unchecked_transaction()?;
         let fields = fields(wanted.finding.as_ref());
-        let mut values: Vec<Sql> = [&wanted.client, &wanted.from, &wanted.to]
-            .into_iter()
-            .map(|value| value.clone().map_or(Sql::Null, Sql::Text))
-            .collect();
-        let subject = by_subject(&fields, &wanted.limits, &mut values);
-        let by_words = match subject.is_empty() {
-            true => terms(&fields, &wanted.texts),
-            false => terms(&Map::new(), &wanted.texts),
-        };
-        let sql = match by_words.is_empty() {
-            true => format!(
-                "{COLUMNS}, f.heard FROM findings AS f {JOINED} {subject} ORDER BY f.at DESC, f.id DESC"
-            ),
-            false => {
-                values.push(Sql::Text(by_words));
-                format!(
-                    "{COLUMNS}, highlight(findings_words, 0, '[', ']') FROM findings_words AS w JOIN findings AS f ON f.id = w.rowid
-                     {JOINED} {subject} AND findings_words MATCH ?{} ORDER BY {}",
-                    values.len(),
-                    if wanted.texts.is_empty() { "f.at DESC, f.id DESC" } else { "w.rank, f.at DESC, f.id DESC" }
-                )
-            }
-        };
-        let mut statement = tx.prepare(&sql)?;
-        let mut rows = statement.query(params_from_iter(values))?;
-        let mut hits = Vec::new();
-        while let Some(row) = rows.next()? {
-            let (visit, hit) = hit(row)?;
-            let value = serde_json::to_value(&hit.finding).unwrap_or_default();
-            let has_fields = fields
-                .iter()
-                .all(|(name, asked)| value.get(name).is_some_and(|kept| holds(name, kept, asked)));
-            let mut within = has_fields;
-            for limit in wanted.limits.iter().filter(|_| has_fields) {
-                within &= self
-                    .measured(limit.of, visit, &hit.finding)?
-                    .is_some_and(|number| limit.allows(number));
-            }
-            if within {
-                hits.push(hit);
+        let (sql, values) = candidates(&tx, wanted, &fields)?;
+        let mut candidates = tx.prepare_cached(&sql)?;
+        let mut candidates = candidates.query(params_from_iter(values))?;
+        let mut candidate = tx.prepare_cached(CANDIDATE)?;
+        while let Some(row) = candidates.next()? {
+            let (id, marked): (i64, Option<String>) = (row.get(0)?, row.get(1)?);
+            let found = candidate
+                .query_row((id, &wanted.from, &wanted.to), |row| Ok(hit(row)))
+                .optional()?
+                .transpose()?;
+            let Some((visit, mut hit)) = found else { continue };
+            hit.marked = marked.unwrap_or_else(|| hit.heard.clone());
+            if self.is_wanted(wanted, &fields, visit, &hit.finding)? && each(hit).is_break() {
+                break;
             }
         }
-        Ok(hits)
+        Ok(())
+    }
+
+    fn is_wanted(
+        &self,
+        wanted: &Wanted,
+        fields: &Map<String, Value>,
+        visit: i64,
+        finding: &Finding,
+    ) -> Result<bool, RecordError> {
+        let value = serde_json::to_value(finding).unwrap_or_default();
+        let has_fields = fields
+            .iter()
+            .all(|(name, asked)| value.get(name).is_some_and(|kept| holds(name, kept, asked)));
+        let mut within = has_fields;
+        for limit in wanted.limits.iter().filter(|_| has_fields) {
+            within &= self
+                .measured(limit.of, visit, finding)?
+                .is_some_and(|number| limit.allows(number));
+        }
+        Ok(within)
     }
 
     fn measured(&self, of: Measure, visit: i64, finding: &Finding) -> Result<Option<f64>, RecordError> {
@@ -186,10 +197,63 @@ fn hit(row: &Row<'_>) -> Result<(i64, Hit), RecordError> {
             date: row.get(3)?,
             finding: from_json(&row.get::<_, String>(4)?)?,
             heard: row.get(5)?,
+            marked: String::new(),
             at: row.get(6)?,
-            marked: row.get(7)?,
         },
     ))
+}
+
+/// The numbers of what may be a hit, in order, each with its words marked where words are looked for. It leaves out nothing that is
+/// wanted.
+fn candidates(
+    conn: &Connection,
+    wanted: &Wanted,
+    fields: &Map<String, Value>,
+) -> Result<(String, Vec<Sql>), RecordError> {
+    let mut values = Vec::new();
+    let subject = by_subject(fields, &wanted.limits, &mut values);
+    let mut among =
+        subject.map(|conditions| format!("SELECT finding AS id FROM subjects WHERE {conditions}"));
+    if let Some(code) = &wanted.client {
+        values.push(Sql::Text(code.clone()));
+        among = Some(match among {
+            Some(among) => format!("{among} AND finding IN ({OF_CLIENT})"),
+            None => OF_CLIENT.to_owned(),
+        });
+    }
+    let by_words = match values.is_empty() || !wanted.texts.is_empty() {
+        true => terms(
+            &if among.is_some() {
+                Map::new()
+            } else {
+                fields.clone()
+            },
+            &wanted.texts,
+        ),
+        false => String::new(),
+    };
+    if by_words.is_empty() {
+        let sql = match among {
+            Some(among) => format!("SELECT id, NULL FROM ({among}) ORDER BY id DESC"),
+            None => "SELECT id, NULL FROM findings ORDER BY id DESC".to_owned(),
+        };
+        return Ok((sql, values));
+    }
+    let many = "SELECT count(*) FROM (SELECT 1 FROM findings_words WHERE findings_words MATCH ?1 LIMIT ?2)";
+    let ranked = !wanted.texts.is_empty()
+        && conn
+            .prepare_cached(many)?
+            .query_row((&by_words, RANKED), |row| row.get::<_, i64>(0))?
+            < RANKED;
+    let order = if ranked { "rank, rowid DESC" } else { "rowid DESC" };
+    let among = among.map_or(String::new(), |among| format!(" AND rowid IN ({among})"));
+    values.push(Sql::Text(by_words));
+    let sql = format!(
+        "SELECT rowid, highlight(findings_words, 0, '[', ']') FROM findings_words
+         WHERE findings_words MATCH ?{}{among} ORDER BY {order}",
+        values.len()
+    );
+    Ok((sql, values))
 }
 
 fn fields(finding: Option<&Finding>) -> Map<String, Value> {
@@ -203,32 +267,26 @@ fn fields(finding: Option<&Finding>) -> Map<String, Value> {
     fields
 }
 
-/// What was examined, in the terms of the index `findings_by_subject`; nothing if that is not asked for. It lets through no less
-/// than what is wanted.
-fn by_subject(fields: &Map<String, Value>, limits: &[Limit], values: &mut Vec<Sql>) -> String {
+/// What was examined, as a condition on the table `subjects`; none if that is not asked for.
+fn by_subject(fields: &Map<String, Value>, limits: &[Limit], values: &mut Vec<Sql>) -> Option<String> {
     let text = |name: &str| fields.get(name)?.as_str().map(str::to_owned);
-    let Some(subject) = ["movement", "muscle", "test", "structure"]
+    let subject = ["movement", "muscle", "test", "structure"]
         .into_iter()
-        .find_map(text)
-    else {
-        return String::new();
-    };
-    let mut sql = String::new();
+        .find_map(text)?;
+    let mut conditions = vec!["subject = ?1".to_owned()];
+    values.push(Sql::Text(subject));
     let mut also = |condition: &str, value: Sql| {
         values.push(value);
-        sql += &format!(" AND {}", condition.replace('?', &format!("?{}", values.len())));
+        conditions.push(condition.replace('?', &format!("?{}", values.len())));
     };
-    let of = |name: &str| format!("json_extract(f.finding, '$.{name}')");
-    let examined = ["movement", "muscle", "test", "structure"].map(of).join(", ");
-    also(&format!("coalesce({examined}) = ?"), Sql::Text(subject));
     for name in ["joint", "mode"] {
         if let Some(value) = text(name) {
-            also(&format!("{} = ?", of(name)), Sql::Text(value));
+            also(&format!("{name} = ?"), Sql::Text(value));
         }
     }
     if let Some(side) = text("side") {
         also(
-            &format!("{} IN (?, '{}')", of("side"), word_of(Side::Both)),
+            &format!("side IN (?, '{}')", word_of(Side::Both)),
             Sql::Text(side),
         );
     }
@@ -240,9 +298,9 @@ fn by_subject(fields: &Map<String, Value>, limits: &[Limit], values: &mut Vec<Sq
             Comparison::AtLeast => ">=",
             Comparison::Above => ">",
         };
-        also(&format!("{} {is} ?", of("degrees.to")), Sql::Real(limit.value));
+        also(&format!("degrees {is} ?"), Sql::Real(limit.value));
     }
-    sql
+    Some(conditions.join(" AND "))
 }
 
 /// What the index must hold, in FTS5's language; it lets through no less than what is wanted.

@@ -5,16 +5,17 @@ use rusqlite::{Connection, Row, Transaction, TransactionBehavior};
 
 use super::project::project;
 use super::sounds::digest;
-use super::{Record, RecordError, chain, schema};
+use super::{Record, RecordError, chain, index, schema};
 
 /// What each table of what the acts amount to is called in messages, and how it is read in order.
-const PROJECTIONS: [(&str, &str); 8] = [
+const PROJECTIONS: [(&str, &str); 9] = [
     ("clients", "SELECT * FROM clients ORDER BY id"),
     ("visits", "SELECT * FROM visits ORDER BY id"),
     ("proposals", "SELECT * FROM proposals ORDER BY id"),
     ("findings", "SELECT * FROM findings ORDER BY id"),
     ("what was not understood", "SELECT * FROM unclear ORDER BY id"),
     ("sound clips", "SELECT * FROM clips ORDER BY id"),
+    ("what was examined", "SELECT * FROM subjects ORDER BY finding"),
     ("numbers given", "SELECT * FROM given ORDER BY what"),
     (
         "words of the findings",
@@ -48,6 +49,7 @@ impl Record {
         schema::migrate(&mut rebuilt)?;
         let rebuilding = rebuilt.transaction()?;
         let acts = chain::walk(&tx, |act| project(&rebuilding, act))?;
+        index::catch_up_as_far_as(&tx, &rebuilding)?;
         rebuilding.commit()?;
         for (name, in_order) in PROJECTIONS {
             compare(name, in_order, &tx, &rebuilt)?;

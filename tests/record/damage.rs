@@ -1,10 +1,11 @@
 //! Damage to the file, and changes behind the record's back, are found and said.
 
 use std::fs;
+use std::ops::ControlFlow;
 use std::sync::LazyLock;
 
 use couchside::finding::Side;
-use couchside::record::{RecordError, Verified};
+use couchside::record::{RecordError, Verified, Wanted};
 
 use super::*;
 
@@ -33,6 +34,10 @@ fn filled() -> TempDir {
             findings: 20,
         };
         assert_eq!(record.verify().unwrap(), whole);
+        // What is searched is written when somebody searches.
+        record
+            .search(&Wanted::default(), |_| ControlFlow::Break(()))
+            .unwrap();
         drop(record);
         fs::read(home.path().join("record.db")).unwrap()
     });
@@ -156,6 +161,10 @@ fn a_list_that_is_not_what_the_acts_say_is_found() {
         (
             "words of the findings",
             "DELETE FROM findings_words WHERE rowid = 4",
+        ),
+        (
+            "what was examined",
+            "UPDATE subjects SET side = 'right' WHERE finding = 4",
         ),
     ] {
         let said = after(sql);

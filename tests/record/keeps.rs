@@ -1,6 +1,6 @@
 //! What is confirmed is kept, as it was confirmed and with the words it was read from.
 
-use couchside::finding::{Finding, Kind, Side};
+use couchside::finding::Side;
 use couchside::record::RecordError;
 use serde_json::json;
 
@@ -148,33 +148,4 @@ fn a_client_has_one_open_visit_a_day() {
         .unwrap_err();
     assert!(matches!(error, RecordError::VisitClosed), "{error}");
     assert_ne!(record.visit_on("P-12", one).unwrap(), visit);
-}
-
-#[test]
-fn the_words_of_findings_can_be_searched() {
-    let (home, mut record) = new_record();
-    let visit = record.visit_for("P-12").unwrap();
-    let mut note = Finding::new(Kind::Note);
-    note.text = Some("clicking on the stairs".to_owned());
-    let note = record_one(&mut record, visit, &note, "note clicking on the stairs");
-    let movement = record_one(
-        &mut record,
-        visit,
-        &flexion(Side::Left, 115),
-        "left active one fifteen",
-    );
-    drop(record);
-    let conn = raw(home.path());
-    let found = |query: &str| -> Vec<i64> {
-        let mut sql = conn
-            .prepare("SELECT rowid FROM findings_words WHERE findings_words MATCH ?1")
-            .unwrap();
-        sql.query_map([query], |row| row.get(0))
-            .unwrap()
-            .collect::<Result<_, _>>()
-            .unwrap()
-    };
-    assert_eq!(found("click"), [note]);
-    assert_eq!(found("hip AND 115"), [movement]);
-    assert_eq!(found("knee"), [0; 0]);
 }

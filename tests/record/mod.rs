@@ -21,7 +21,7 @@ mod taken_back;
 use std::path::Path;
 
 use couchside::finding::{Degrees, Finding, Kind, Mode, Side};
-use couchside::readback::{Confirmed, Proposal, Settle, Step};
+use couchside::readback::{Confirmed, Proposal, Settle, Step, TakenBack};
 use couchside::record::{Passphrase, Record, Source, VisitId};
 use rusqlite::Connection;
 use tempfile::TempDir;
@@ -84,6 +84,16 @@ fn record_one(record: &mut Record, visit: VisitId, finding: &Finding, heard: &st
         .confirm(visit, &confirmed(proposal, finding, heard))
         .unwrap()
         .id
+}
+
+/// Asks whether to take it back, and confirms, the only way to a `TakenBack`.
+fn taken_back(id: i64, finding: &Finding) -> TakenBack {
+    let mut settle = Settle::default();
+    settle.ask_back(id, finding.clone());
+    match settle.confirm() {
+        Step::TakeBack(taken_back) => *taken_back,
+        other => panic!("not taken back: {other:?}"),
+    }
 }
 
 /// The file behind the record's back, with the right key.

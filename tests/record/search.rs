@@ -1,11 +1,12 @@
 //! What is looked for is found, and nothing else.
 
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use couchside::finding::Outcome;
 use couchside::grammar::Grammar;
 use couchside::interpret::Interpreter;
-use couchside::record::Wanted;
+use couchside::record::{Hit, Wanted};
 use couchside::review::query;
 use proptest::prelude::*;
 
@@ -66,9 +67,19 @@ fn check(query_text: &str, with: impl Fn(Wanted) -> Wanted, found: &[i64], as_te
     let (_home, record, grammar) = filled();
     let wanted = with(query(&grammar, query_text));
     assert_eq!(wanted.texts, as_text, "“{query_text}”");
-    let mut numbers: Vec<i64> = record.search(&wanted).unwrap().iter().map(|hit| hit.id).collect();
+    let mut numbers: Vec<i64> = hits(&record, &wanted).iter().map(|hit| hit.id).collect();
     numbers.sort_unstable();
     assert_eq!(numbers, found, "“{query_text}”: {wanted:?}");
+}
+
+fn hits(record: &Record, wanted: &Wanted) -> Vec<Hit> {
+    let mut hits = Vec::new();
+    let gather = |hit| {
+        hits.push(hit);
+        ControlFlow::Continue(())
+    };
+    record.search(wanted, gather).unwrap();
+    hits
 }
 
 fn as_it_is(wanted: Wanted) -> Wanted {
@@ -162,20 +173,70 @@ fn what_was_taken_back_is_not_found() {
     let (_home, mut record, grammar) = filled();
     let visit = record.visit_on("P-12", "2026-02-21".parse().unwrap()).unwrap();
     let wanted = query(&grammar, "right Lachman");
-    let hit = record.search(&wanted).unwrap().remove(0);
-    let mut settle = Settle::default();
-    settle.ask_back(hit.id, hit.finding);
-    let Step::TakeBack(taken_back) = settle.confirm() else {
-        panic!("it was asked")
+    let hit = hits(&record, &wanted).remove(0);
+    record.withdraw(visit, &taken_back(hit.id, &hit.finding)).unwrap();
+    assert_eq!(hits(&record, &wanted), []);
+}
+
+/// What is searched is caught up when somebody searches: after every order of recording, correcting and taking back it holds what
+/// a record made anew from its acts would hold.
+#[test]
+fn what_is_searched_keeps_up() {
+    let all = |record: &Record| {
+        let mut found: Vec<i64> = hits(record, &Wanted::default())
+            .iter()
+            .map(|hit| hit.id)
+            .collect();
+        let by_words = hits(
+            record,
+            &Wanted {
+                texts: vec!["left".into()],
+                ..Wanted::default()
+            },
+        );
+        let mut by_words: Vec<i64> = by_words.iter().map(|hit| hit.id).collect();
+        found.sort_unstable();
+        by_words.sort_unstable();
+        assert_eq!(found, by_words);
+        record.verify().unwrap();
+        found
     };
-    record.withdraw(visit, &taken_back).unwrap();
-    assert_eq!(record.search(&wanted).unwrap(), []);
+    let (_home, mut record) = new_record();
+    let visit = record.visit_for("P-12").unwrap();
+    let flexed = |degrees| flexion(Side::Left, degrees);
+    let take_back = |record: &mut Record, id, degrees| {
+        record.withdraw(visit, &taken_back(id, &flexed(degrees))).unwrap();
+    };
+    let correct = |record: &mut Record, id, degrees| {
+        let finding = flexed(degrees);
+        let proposal = record
+            .propose_for(id, &finding, &source("left corrected"))
+            .unwrap();
+        let confirmed = confirmed(proposal, &finding, "left corrected");
+        record.correct_finding(id, &confirmed).unwrap();
+    };
+    let first = record_one(&mut record, visit, &flexed(10), "left ten");
+    let second = record_one(&mut record, visit, &flexed(20), "left twenty");
+    take_back(&mut record, second, 20);
+    assert_eq!(all(&record), [first]);
+    let third = record_one(&mut record, visit, &flexed(30), "left thirty");
+    correct(&mut record, first, 15);
+    let fourth = record_one(&mut record, visit, &flexed(40), "left forty");
+    assert_eq!(all(&record), [first, third, fourth]);
+    take_back(&mut record, fourth, 40);
+    correct(&mut record, third, 35);
+    assert_eq!(all(&record), [first, third]);
+    take_back(&mut record, first, 15);
+    let fifth = record_one(&mut record, visit, &flexed(50), "left fifty");
+    assert_eq!(all(&record), [third, fifth]);
+    record.rebuild(|_, _| {}).unwrap();
+    assert_eq!(all(&record), [third, fifth]);
 }
 
 #[test]
 fn words_that_were_found_are_marked() {
     let (_home, record, grammar) = filled();
-    let hits = record.search(&query(&grammar, "stairs")).unwrap();
+    let hits = hits(&record, &query(&grammar, "stairs"));
     assert_eq!(hits[0].marked, "note [stairs] hurt since Monday");
     assert_eq!(hits[0].heard, "note stairs hurt since Monday");
 }
@@ -189,7 +250,7 @@ proptest! {
         thread_local!(static FILLED: OnceCell<(TempDir, Record, Arc<Grammar>)> = const { OnceCell::new() });
         FILLED.with(|cell| {
             let (_, record, grammar) = cell.get_or_init(filled);
-            record.search(&query(grammar, &text)).unwrap();
+            hits(record, &query(grammar, &text));
         });
     }
 }

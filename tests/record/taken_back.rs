@@ -1,19 +1,10 @@
 //! Findings that are taken back: gone from the case and from what can be found, kept in the history.
 
-use couchside::readback::TakenBack;
-use couchside::record::RecordError;
+use std::ops::ControlFlow;
+
+use couchside::record::{RecordError, Wanted};
 
 use super::*;
-
-/// Asks whether to take it back, and confirms, the only way to a `TakenBack`.
-fn taken_back(id: i64, finding: &Finding) -> TakenBack {
-    let mut settle = Settle::default();
-    settle.ask_back(id, finding.clone());
-    match settle.confirm() {
-        Step::TakeBack(taken_back) => *taken_back,
-        other => panic!("not taken back: {other:?}"),
-    }
-}
 
 fn numbers(record: &Record, client: &str) -> Vec<i64> {
     let case = record.case(client).unwrap();
@@ -37,6 +28,9 @@ fn it_is_gone_and_its_number_is_never_given_again() {
     let third = record_one(&mut record, visit, &left, "left ninety five");
     assert_eq!(third, second + 1);
     record.verify().unwrap();
+    record
+        .search(&Wanted::default(), |_| ControlFlow::Break(()))
+        .unwrap();
     drop(record);
     let conn = raw(home.path());
     let count = |sql: &str| conn.query_row(sql, [], |row| row.get::<_, i64>(0)).unwrap();
