@@ -81,6 +81,7 @@ wheels:
 python:
 	@echo '== Python packages of the outside checks'
 	PYTHON='$(PYTHON)' .ci/python.sh
+	PYTHON='$(PYTHON)' .ci/python.sh page
 
 packages:
 	@.ci/packages.sh

@@ -43,6 +43,8 @@ check() {
     need 'python3 -m pip --version'      python3-pip   python3-pip           python-pip
     if [ "$tests" = yes ]; then
         need 'command -v flite'          flite         flite                 flite
+        need 'command -v chromium'       chromium      chromium              chromium
+        need 'command -v chromedriver'   chromium-driver chromedriver        chromium
         need 'command -v sox'            sox           sox                   sox
         need 'command -v pulseaudio'     pulseaudio    pulseaudio            pulseaudio
         need 'command -v paplay'         pulseaudio-utils pulseaudio-utils   libpulse

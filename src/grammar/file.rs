@@ -89,6 +89,8 @@ pub struct MovementEntry {
     pub said: Vec<Wording>,
     pub reach: Spanned<[i32; 2]>,
     #[serde(default)]
+    pub usual: Option<Spanned<Usual>>,
+    #[serde(default)]
     pub tricks: Vec<Text>,
     /// There is one to the left and one to the right, or none, whatever the joint says.
     #[serde(default)]
@@ -96,6 +98,19 @@ pub struct MovementEntry {
     /// How far it goes may be said by a mark on the body.
     #[serde(default)]
     pub landmarks: bool,
+}
+
+/// What the literature tabulates for adults: shown beside what was measured, and no limit of what is normal.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Usual {
+    /// Degrees, the lowest tabulated value and the highest.
+    pub from: i32,
+    pub to: i32,
+    /// Whether the source was seen.
+    pub status: String,
+    /// Who tabulates it.
+    pub source: String,
 }
 
 /// The muscles of a region.

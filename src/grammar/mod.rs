@@ -31,6 +31,7 @@ mod wordings;
 use std::collections::HashSet;
 
 pub use error::GrammarError;
+pub use file::Usual;
 pub use source::Source;
 
 use automaton::Automaton;
@@ -45,6 +46,8 @@ pub struct Movement {
     pub name: String,
     /// Lowest and highest degrees that are believed; beyond them a number was misheard.
     pub reach: [i32; 2],
+    /// What is tabulated for adults, if anything is.
+    pub usual: Option<Usual>,
     /// Trick movements to watch for, as the signs are named.
     pub tricks: Vec<String>,
     /// There is one to the left and one to the right.

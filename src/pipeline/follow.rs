@@ -39,6 +39,7 @@ pub fn follow(
         while let Some(turn) = key.turn() {
             room.turn(turn, key, session)?;
         }
+        session.heed_hands()?;
         let read = source.read(&mut sound);
         let stalled = source.hears_the_room() && delivered.elapsed() > STALLED;
         match read {
@@ -97,6 +98,15 @@ struct Room {
 
 /// Where the program spoke is forgotten after so many samples (a minute): no utterance is so long.
 const REMEMBERED: usize = 60 * SAMPLE_RATE as usize;
+
+/// How loud the room is, is shown this often, in samples (a tenth of a second).
+const LEVEL_EVERY: usize = SAMPLE_RATE as usize / 10;
+
+/// Mean power in dB of full scale; nothing at all is -100.
+fn level_db(sound: &[f32]) -> f32 {
+    let power = sound.iter().map(|sample| sample * sample).sum::<f32>() / sound.len().max(1) as f32;
+    10.0 * power.max(1e-10).log10()
+}
 
 /// Where in the sound a moment is.
 fn samples(seconds: f64) -> usize {
@@ -157,6 +167,9 @@ impl Room {
     ) -> Result<()> {
         let from = self.taken;
         self.taken += sound.len();
+        if from / LEVEL_EVERY != self.taken / LEVEL_EVERY {
+            session.level(level_db(sound))?;
+        }
         if !source.hears_the_room() {
             listener.push(sound);
             return Ok(());
@@ -218,6 +231,7 @@ fn lost(
     let mut looked = Instant::now();
     while !stop.load(Ordering::Relaxed) {
         session.sounding()?;
+        session.heed_hands()?;
         std::thread::sleep(PIECE);
         if looked.elapsed() < LOOK_AGAIN {
             continue;

@@ -1,6 +1,7 @@
 //! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
 
 mod follow;
+mod hands;
 mod key;
 mod listener;
 mod own_voice;
@@ -12,10 +13,12 @@ mod visit;
 mod way_in;
 
 pub use follow::follow;
+pub use hands::Hands;
 pub use key::{Key, Turn};
 pub use listener::{Listener, Scribe};
+pub use remains::remains;
 pub use second::Second;
 pub use session::{Notice, Session, Shown};
 pub use source::{Paced, Source};
-pub use visit::Visit;
+pub use visit::{TYPED, Visit};
 pub use way_in::WayIn;

@@ -9,7 +9,7 @@ const MODES: [Mode; 3] = [Mode::Active, Mode::Passive, Mode::Resisted];
 /// Sides and modes in which the joint that `last` is about has none of the findings `known` (recorded in this visit, or
 /// waiting), in words: first those of its movement, then those of other movements that were begun, and last the movements that
 /// were not.
-pub(super) fn remains<'a>(
+pub fn remains<'a>(
     grammar: &Grammar,
     last: &Finding,
     known: impl Iterator<Item = &'a Finding>,

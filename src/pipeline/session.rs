@@ -1,8 +1,8 @@
 //! A visit that is listened to: what happens is shown and sounded, and what goes wrong is told without ending it.
 
-use super::Visit;
 use super::listener::Scribe;
 use super::own_voice::OwnVoice;
+use super::{Hands, Visit};
 use crate::error::{Error, Result};
 use crate::event::Event;
 use crate::finding::Outcome;
@@ -16,6 +16,8 @@ pub enum Shown<'a> {
     Event(&'a Event),
     /// What people should know beside.
     Hint(&'a str),
+    /// How loud the room is, in dB of full scale; a few times a second.
+    Level(f32),
 }
 
 /// What the therapist must be told of the room and the machine.
@@ -44,6 +46,7 @@ pub struct Session<'a> {
     mouth: Option<Box<dyn Mouth + 'a>>,
     settings: Settings,
     show: Box<dyn FnMut(Shown<'_>) -> Result<()> + 'a>,
+    hands: Hands,
     own_voice: OwnVoice,
     /// The program has heard itself.
     hears_itself: bool,
@@ -64,11 +67,38 @@ impl<'a> Session<'a> {
             mouth,
             settings,
             show: Box::new(show),
+            hands: Hands::none(),
             own_voice: OwnVoice::default(),
             hears_itself: false,
             took_dictation: false,
             not_written: None,
         }
+    }
+
+    /// Heeds what is touched, too.
+    #[must_use]
+    pub fn with_hands(self, hands: Hands) -> Session<'a> {
+        Session { hands, ..self }
+    }
+
+    /// Does what was touched since it was last asked.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn heed_hands(&mut self) -> Result<()> {
+        while let Some(words) = self.hands.touched() {
+            let done = self.visit.touch(&words);
+            self.answer(done)?;
+        }
+        Ok(())
+    }
+
+    /// Shows how loud the room is.
+    ///
+    /// # Errors
+    /// It can't be shown.
+    pub fn level(&mut self, level_db: f32) -> Result<()> {
+        (self.show)(Shown::Level(level_db))
     }
 
     /// Tells what still waits from before.
@@ -262,15 +292,25 @@ impl Scribe for Session<'_> {
         self.visit.is_standing_by()
     }
 
-    /// Does what an utterance asks for. A record that can't be written is told; the visit goes on.
+    /// Does what an utterance asks for.
     fn take(&mut self, heard: &Heard) -> Result<()> {
         self.took_dictation = false;
         if heard.over_voice && self.is_own_voice(heard) {
             return self.heard_itself(heard);
         }
-        match self.visit.take(heard) {
+        let done = self.visit.take(heard);
+        if let Ok(events) = &done {
+            self.took_dictation = !events.iter().all(|event| matches!(event, Event::Aside { .. }));
+        }
+        self.answer(done)
+    }
+}
+
+impl Session<'_> {
+    /// Tells what came of something. A record that can't be written is told; the visit goes on.
+    fn answer(&mut self, done: Result<Vec<Event>>) -> Result<()> {
+        match done {
             Ok(events) => {
-                self.took_dictation = !events.iter().all(|event| matches!(event, Event::Aside { .. }));
                 if events.iter().any(|event| matches!(event, Event::Recorded { .. })) {
                     self.not_written = None;
                 }

@@ -5,7 +5,15 @@ use crate::grammar::Grammar;
 
 /// The finding as a sentence, every field that was heard included.
 pub fn sentence(grammar: &Grammar, finding: &Finding) -> String {
-    let text = clause(grammar, finding);
+    as_sentence(&clause(grammar, finding))
+}
+
+/// The same to be read: names and grades stand as they are kept, not as they are told apart by ear.
+pub fn written(grammar: &Grammar, finding: &Finding) -> String {
+    as_sentence(&clause_for(For::Eye, grammar, finding))
+}
+
+fn as_sentence(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| {
         first.to_uppercase().chain(letters).chain(['.']).collect()
@@ -14,8 +22,21 @@ pub fn sentence(grammar: &Grammar, finding: &Finding) -> String {
 
 /// The same as part of a longer sentence: without capital and full stop.
 pub fn clause(grammar: &Grammar, finding: &Finding) -> String {
+    clause_for(For::Ear, grammar, finding)
+}
+
+/// Who takes the sentence in.
+#[derive(Clone, Copy, PartialEq)]
+enum For {
+    Ear,
+    Eye,
+}
+
+fn clause_for(who: For, grammar: &Grammar, finding: &Finding) -> String {
     let groups = grammar.readback.order.iter().map(|group| {
-        let parts = group.split(' ').flat_map(|part| said(grammar, finding, part));
+        let parts = group
+            .split(' ')
+            .flat_map(|part| said(who, grammar, finding, part));
         parts.collect::<Vec<_>>().join(" ")
     });
     groups
@@ -41,7 +62,7 @@ pub fn question(grammar: &Grammar, finding: &Finding) -> Option<String> {
 }
 
 /// The words of one part of the sentence; nothing for a field that was not heard.
-fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
+fn said(who: For, grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
     let words = &grammar.readback.finding;
     let put = |frame: &String, value: &str| frame.replace("{}", value);
     match part {
@@ -50,17 +71,26 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
         "movement" => finding
             .movement
             .iter()
-            .map(|movement| told_apart(grammar, movement))
+            .map(|movement| match who {
+                For::Ear => told_apart(grammar, movement),
+                For::Eye => movement.clone(),
+            })
             .collect(),
         "muscle" => finding
             .muscle
             .iter()
-            .map(|name| spoken(name, grammar.muscle(name).and_then(|muscle| muscle.say.as_ref())))
+            .map(|name| {
+                spoken(
+                    who,
+                    name,
+                    grammar.muscle(name).and_then(|muscle| muscle.say.as_ref()),
+                )
+            })
             .collect(),
         "test" => finding
             .test
             .iter()
-            .map(|name| spoken(name, grammar.test(name).and_then(|test| test.say.as_ref())))
+            .map(|name| spoken(who, name, grammar.test(name).and_then(|test| test.say.as_ref())))
             .collect(),
         "structure" => finding.structure.iter().cloned().collect(),
         "level" => finding
@@ -97,7 +127,10 @@ fn said(grammar: &Grammar, finding: &Finding, part: &str) -> Vec<String> {
         "strength" => finding
             .strength
             .iter()
-            .map(|grade| put(&words.strength, &sign(grammar, grade)))
+            .map(|grade| match who {
+                For::Ear => put(&words.strength, &sign(grammar, grade)),
+                For::Eye => put(&words.strength, grade),
+            })
             .collect(),
         "power" => finding
             .power
@@ -127,9 +160,10 @@ fn name(value: &impl serde::Serialize) -> String {
     }
 }
 
-/// The name as it is said back.
-fn spoken(name: &str, say: Option<&String>) -> String {
-    say.map_or_else(|| name.to_string(), String::clone)
+/// The name as it is said back; to be read, as it is kept.
+fn spoken(who: For, name: &str, say: Option<&String>) -> String {
+    say.filter(|_| who == For::Ear)
+        .map_or_else(|| name.to_string(), String::clone)
 }
 
 fn told_apart(grammar: &Grammar, word: &str) -> String {

@@ -11,7 +11,7 @@ mod tone;
 mod voice;
 
 pub use answers::{Answers, Sound};
-pub use compose::{clause, question, sentence};
+pub use compose::{clause, question, sentence, written};
 pub use loudspeaker::Loudspeaker;
 pub use mouth::{Mouth, Said, Sounding};
 pub use said_back::SaidBack;

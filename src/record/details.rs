@@ -2,6 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+/// Years in which somebody who is examined may have been born.
+pub const YEARS: std::ops::RangeInclusive<i16> = 1880..=2100;
+
 /// About a client. The serialised form stands in the acts and in JSON.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default)]

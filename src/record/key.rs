@@ -61,17 +61,19 @@ impl Passphrase {
                 "New passphrase: ",
             ),
         };
-        if let Some(path) = std::env::var_os(file) {
-            return Passphrase::from_file(path.into());
-        }
-        if let Some(words) = std::env::var_os(words) {
-            return Passphrase::new(words.into_string().map_err(|_| RecordError::PassphraseNotText)?);
+        if let Some(given) = given(file, words) {
+            return given;
         }
         let first = typed(first)?;
         match ask {
             Ask::Once => Ok(first),
             Ask::Twice | Ask::New => agreed(first, typed("The same passphrase again: ")?),
         }
+    }
+
+    /// The passphrase, if nobody need be asked for it.
+    pub fn at_hand() -> Option<Result<Passphrase, RecordError>> {
+        given("COUCHSIDE_PASSPHRASE_FILE", "COUCHSIDE_PASSPHRASE")
     }
 
     fn from_file(path: PathBuf) -> Result<Passphrase, RecordError> {
@@ -93,6 +95,19 @@ impl fmt::Debug for Passphrase {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         f.write_str("Passphrase(hidden)")
     }
+}
+
+/// From the file that one variable names, else the words of the other.
+fn given(file: &str, words: &str) -> Option<Result<Passphrase, RecordError>> {
+    if let Some(path) = std::env::var_os(file) {
+        return Some(Passphrase::from_file(path.into()));
+    }
+    let words = std::env::var_os(words)?.into_string();
+    Some(
+        words
+            .map_err(|_| RecordError::PassphraseNotText)
+            .and_then(Passphrase::new),
+    )
 }
 
 fn typed(prompt: &str) -> Result<Passphrase, RecordError> {

@@ -44,7 +44,7 @@ use rusqlite::{Connection, TransactionBehavior};
 pub use alone::Alone;
 pub use case::{Case, Kept, ToReview, Visit};
 pub use client::Client;
-pub use details::{ClientDetails, Sex, VisitDetails};
+pub use details::{ClientDetails, Sex, VisitDetails, YEARS};
 pub use due::{Due, SoundKept};
 pub use error::RecordError;
 pub use findings::Recorded;
@@ -131,11 +131,19 @@ impl Record {
     /// Those of [`Record::open`], and a passphrase that cannot be had.
     pub fn unlock() -> Result<Record, RecordError> {
         let home = home()?;
+        Record::open(&home, &Record::passphrase(&home)?)
+    }
+
+    /// The passphrase of the record in the folder `home`, from [`Passphrase::obtain`].
+    ///
+    /// # Errors
+    /// There is no record, or the passphrase cannot be had.
+    pub fn passphrase(home: &Path) -> Result<Passphrase, RecordError> {
         // Nobody should be asked for the passphrase of a record that is not there.
-        if !Record::exists(&home) {
-            return Err(RecordError::NoRecord(home));
+        if !Record::exists(home) {
+            return Err(RecordError::NoRecord(home.to_owned()));
         }
-        Record::open(&home, &Passphrase::obtain(Ask::Once)?)
+        Passphrase::obtain(Ask::Once)
     }
 
     /// Whose acts they are from here on: a name or initials, kept with each.
@@ -145,9 +153,8 @@ impl Record {
     }
 
     /// Why it is done, in words kept with each act from here on.
-    #[must_use]
-    pub fn because(self, why: Option<String>) -> Record {
-        Record { why, ..self }
+    pub fn say_because(&mut self, why: Option<String>) {
+        self.why = why;
     }
 
     /// Runs `writing` in one transaction that holds the right to write from its start, so that what it reads

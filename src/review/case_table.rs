@@ -1,24 +1,9 @@
 //! A client's case drawn for reading: visit by visit, joint by joint, left beside right.
 
-use super::fields::{degrees, fields, pain, plain};
+use super::fields::{fields, plain};
 use super::history::when;
-use crate::finding::{Finding, Kind, Side, word_of};
+use super::rows::{HEADS, Row, SIDES, cell, groups, notes};
 use crate::record::{Case, ToReview, Visit, VisitDetails};
-
-/// The columns under each side.
-const HEADS: [&str; 4] = ["value", "end feel", "pain", "signs"];
-/// What one side of a row holds, under [`HEADS`].
-type Cell = [String; HEADS.len()];
-
-/// One line of a table: what was examined, and what was found on each side.
-struct Row {
-    name: String,
-    mode: String,
-    /// Left, right, and where no side was said.
-    sides: [Option<Cell>; 3],
-}
-
-const SIDES: [&str; 3] = ["left", "right", "no side"];
 
 /// The case as plain text.
 pub fn case_table(case: &Case) -> String {
@@ -51,26 +36,12 @@ pub fn visit_text(visit: &Visit) -> String {
         signed += &format!(", amended {}", when(amended));
     }
     let mut text = format!("\nVisit of {}{signed}: {count}\n", day(&visit.date));
-    let mut groups: Vec<(String, Vec<Row>)> = Vec::new();
-    let mut notes = String::new();
-    for finding in visit.findings.iter().map(|kept| &kept.finding) {
-        if finding.kind == Kind::Note {
-            notes += &format!("  {}\n", plain(finding.text.as_deref().unwrap_or_default()));
-            continue;
-        }
-        let heading = finding.joint.clone().unwrap_or_else(|| word_of(finding.kind));
-        let position = groups
-            .iter()
-            .position(|(name, _)| *name == heading)
-            .unwrap_or_else(|| {
-                groups.push((heading, Vec::new()));
-                groups.len() - 1
-            });
-        place(finding, &mut groups[position].1);
+    for group in groups(&visit.findings) {
+        text += &format!("\n{}\n{}", group.heading, table(&group.rows));
     }
-    for (heading, rows) in &groups {
-        text += &format!("\n{}\n{}", capital(&plain(heading)), table(rows));
-    }
+    let notes: String = notes(&visit.findings)
+        .map(|note| format!("  {}\n", plain(note.finding.text.as_deref().unwrap_or_default())))
+        .collect();
     if !notes.is_empty() {
         text += &format!("\nNotes\n{notes}");
     }
@@ -116,70 +87,6 @@ fn to_review(aside: &[ToReview]) -> String {
     text
 }
 
-/// Puts a finding into the first row of its name and mode whose side is free: what was measured twice stands
-/// in two rows.
-fn place(finding: &Finding, rows: &mut Vec<Row>) {
-    let name = [
-        &finding.movement,
-        &finding.muscle,
-        &finding.test,
-        &finding.structure,
-        &finding.level,
-    ]
-    .into_iter()
-    .flatten()
-    .next()
-    .map_or_else(|| word_of(finding.kind), |name| plain(name));
-    let mode = finding.mode.as_ref().map(word_of).unwrap_or_default();
-    let sides: &[usize] = match finding.side {
-        Some(Side::Left) => &[0],
-        Some(Side::Right) => &[1],
-        Some(Side::Both) => &[0, 1],
-        None => &[2],
-    };
-    let free =
-        |row: &Row| row.name == name && row.mode == mode && sides.iter().all(|s| row.sides[*s].is_none());
-    let position = rows.iter().position(free).unwrap_or_else(|| {
-        // Beside its like, not at the end.
-        let after = rows.iter().rposition(|row| row.name == name && row.mode == mode);
-        let position = after.map_or(rows.len(), |last| last + 1);
-        rows.insert(
-            position,
-            Row {
-                name: name.clone(),
-                mode: mode.clone(),
-                sides: [const { None }; 3],
-            },
-        );
-        position
-    });
-    for side in sides {
-        rows[position].sides[*side] = Some(cell(finding));
-    }
-}
-
-fn cell(finding: &Finding) -> Cell {
-    let mut value = Vec::new();
-    value.extend(finding.degrees.as_ref().map(degrees));
-    value.extend(finding.range.as_deref().map(plain));
-    value.extend(
-        finding
-            .strength
-            .as_deref()
-            .map(|grade| format!("strength {}", plain(grade))),
-    );
-    value.extend(finding.power.as_deref().map(plain));
-    value.extend(finding.result.as_deref().map(plain));
-    value.extend(finding.laxity.map(|grade| format!("laxity {grade}")));
-    value.extend(finding.girth_cm.map(|girth| format!("{girth} cm")));
-    [
-        value.join(", "),
-        finding.end_feel.as_deref().map(plain).unwrap_or_default(),
-        finding.pain.as_ref().map(pain).unwrap_or_default(),
-        plain(&finding.signs.join(", ")),
-    ]
-}
-
 /// Draws the rows under two lines of headings; a column that holds nothing is left out.
 fn table(rows: &[Row]) -> String {
     let shown = |side: usize, head: usize| rows.iter().any(|row| !text_of(row, side, head).is_empty());
@@ -207,8 +114,7 @@ fn table(rows: &[Row]) -> String {
 
 fn text_of(row: &Row, side: usize, head: usize) -> String {
     row.sides[side]
-        .as_ref()
-        .map(|cell| cell[head].clone())
+        .map(|kept| cell(&kept.finding)[head].clone())
         .unwrap_or_default()
 }
 
@@ -228,13 +134,6 @@ fn aligned(grid: &[Vec<String>]) -> String {
         text.push('\n');
     }
     text
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A date, ISO 8601, for reading.

@@ -1,11 +1,13 @@
 //! Record → people: the case drawn for reading, and what they search for.
 
+pub mod amendment;
 mod case_table;
 mod fields;
 mod history;
 mod query;
+pub mod rows;
 
 pub use case_table::{case_table, day, visit_text};
 pub use fields::fields;
 pub use history::{history_text, when};
-pub use query::query;
+pub use query::{limit_in_words, query};

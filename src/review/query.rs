@@ -65,3 +65,22 @@ fn comparison(words: &str) -> Comparison {
         _ => Comparison::Equal,
     }
 }
+
+/// A limit as words: "degrees below 30".
+pub fn limit_in_words(limit: &Limit) -> String {
+    let is = match limit.is {
+        Comparison::Below => "below",
+        Comparison::AtMost => "at most",
+        Comparison::Equal => "exactly",
+        Comparison::AtLeast => "at least",
+        Comparison::Above => "above",
+    };
+    let of = match limit.of {
+        Measure::Degrees => "degrees",
+        Measure::Score => "score of pain",
+        Measure::Grade => "grade of strength",
+        Measure::Girth => "girth in centimetres",
+        Measure::Difference => "degrees between left and right",
+    };
+    format!("{of} {is} {}", limit.value)
+}

@@ -19,6 +19,7 @@ fn what_could_not_be_written_is_said_and_can_be_said_again() {
         match shown {
             Shown::Event(event) => told.borrow_mut().extend(lines(std::slice::from_ref(event))),
             Shown::Hint(text) => told.borrow_mut().push(format!("hint {text}")),
+            Shown::Level(_) => {}
         }
         Ok(())
     });

@@ -51,7 +51,7 @@ fn what_is_lost_is_told_once_each_time() {
         match shown {
             Shown::Event(Event::Notice { text }) => told.push(text.clone()),
             Shown::Hint(text) => told.push(text.to_string()),
-            Shown::Event(_) => {}
+            Shown::Event(_) | Shown::Level(_) => {}
         }
         Ok(())
     };

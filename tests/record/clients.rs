@@ -98,9 +98,8 @@ fn a_visit_is_described_and_what_comes_after_the_sign_off_is_an_amendment() {
     let signed = record.case("P-12").unwrap().visits.remove(0);
     assert_eq!((&signed.details, signed.amended), (&written, None));
 
-    let mut record = record
-        .acting_as(Some("J. K.".to_owned()))
-        .because(Some("a slip".to_owned()));
+    let mut record = record.acting_as(Some("J. K.".to_owned()));
+    record.say_because(Some("a slip".to_owned()));
     let better = flexion(Side::Left, 110);
     let proposal = record.propose_for(id, &better, &source("one ten")).unwrap();
     record

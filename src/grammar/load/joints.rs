@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::super::automaton::Step;
 use super::super::check::Check;
 use super::super::error::GrammarError;
-use super::super::file::JointFile;
+use super::super::file::{JointFile, Usual};
 use super::super::fragment::Fill;
 use super::super::weight::Weight;
 use super::super::{Joint, Movement};
@@ -47,6 +47,17 @@ impl Loader<'_> {
                             "write the lowest first, as in [-20, 150]",
                         )
                         .found_by(Check::Reach));
+                }
+                let [lowest, highest] = *movement.reach.as_ref();
+                if let Some(usual) = &movement.usual {
+                    let Usual { from, to, .. } = usual.as_ref();
+                    if from > to || *from < lowest || *to > highest {
+                        return Err(self.fault(
+                            usual.span().start,
+                            "`usual` must go from lower to higher degrees within `reach`",
+                            "correct whichever is wrong",
+                        ));
+                    }
                 }
                 for trick in &movement.tricks {
                     if !self.signs.contains(trick.as_ref()) {
@@ -115,6 +126,7 @@ impl Loader<'_> {
                         tricks: m.tricks.iter().map(|trick| trick.as_ref().clone()).collect(),
                         sided: m.sided.unwrap_or(entry.sided),
                         landmarks: m.landmarks,
+                        usual: m.usual.as_ref().map(|usual| usual.as_ref().clone()),
                     })
                     .collect(),
             });

@@ -6,6 +6,7 @@ mod obey;
 mod propose;
 mod take_back;
 mod told;
+mod touch;
 
 use std::sync::Arc;
 
@@ -22,6 +23,7 @@ use crate::record::{Record, VisitId};
 
 use super::{Second, WayIn};
 use told::Told;
+pub use touch::TYPED;
 
 /// One client's visit while it is dictated.
 pub struct Visit {

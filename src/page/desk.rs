@@ -1,0 +1,174 @@
+//! What the page works on: the record while it is open, the vocabulary, and who may come in.
+
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, MutexGuard};
+use std::time::{Duration, Instant};
+
+use super::Live;
+use super::answer::Refusal;
+use crate::error::{Error, Result};
+use crate::finding::Finding;
+use crate::grammar::Grammar;
+use crate::record::{Passphrase, Record, RecordError};
+use crate::settings::Settings;
+
+/// The page locks when nobody has touched it for so long.
+pub const IDLE: Duration = Duration::from_secs(10 * 60);
+
+/// Shared by everything that answers.
+pub struct Desk {
+    pub grammar: Arc<Grammar>,
+    home: PathBuf,
+    settings: Settings,
+    /// Opens the page once: it stands in the address that is printed.
+    pub token: String,
+    /// What the browser shows from then on.
+    pub cookie: String,
+    /// What is listened to now, if anything.
+    pub live: Option<Arc<Live>>,
+    idle: Duration,
+    open: Mutex<Open>,
+}
+
+/// What is on the desk while it is unlocked.
+#[derive(Default)]
+pub struct Open {
+    record: Option<Record>,
+    used: Option<Instant>,
+    /// The last change that was made here, so that it can be undone.
+    pub last: Option<Change>,
+}
+
+/// A change that can be undone.
+#[derive(Clone)]
+pub enum Change {
+    /// A finding had this value before.
+    Changed { id: i64, before: Finding },
+    /// It was taken back from the visit of this client.
+    TakenBack {
+        client: String,
+        visit: i64,
+        before: Finding,
+        heard: String,
+    },
+    /// It was added.
+    Added { id: i64 },
+}
+
+impl Desk {
+    /// Locked, with a token that nobody knows yet.
+    ///
+    /// # Errors
+    /// The system gives no random numbers.
+    pub fn new(home: PathBuf, settings: Settings, grammar: Arc<Grammar>) -> Result<Desk> {
+        Ok(Desk {
+            grammar,
+            home,
+            settings,
+            token: random()?,
+            cookie: random()?,
+            live: None,
+            idle: IDLE,
+            open: Mutex::default(),
+        })
+    }
+
+    /// Locks after another time of idleness.
+    #[must_use]
+    pub fn locking_after(self, idle: Duration) -> Desk {
+        Desk { idle, ..self }
+    }
+
+    /// Shows what is listened to.
+    #[must_use]
+    pub fn with_live(self, live: Arc<Live>) -> Desk {
+        Desk {
+            live: Some(live),
+            ..self
+        }
+    }
+
+    /// Whether there is a record to open.
+    pub fn has_record(&self) -> bool {
+        Record::exists(&self.home)
+    }
+
+    /// Opens the record.
+    ///
+    /// # Errors
+    /// Those of [`Record::open`].
+    pub fn unlock(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
+        let record = Record::open(&self.home, passphrase)?;
+        self.put(record);
+        Ok(())
+    }
+
+    /// Makes the first record.
+    ///
+    /// # Errors
+    /// Those of [`Record::create`].
+    pub fn make(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
+        let record = Record::create(&self.home, passphrase)?;
+        self.put(record);
+        Ok(())
+    }
+
+    fn put(&self, record: Record) {
+        let mut open = self.hold();
+        open.record = Some(record.acting_as(self.settings.therapist.clone()));
+        open.used = Some(Instant::now());
+    }
+
+    /// Closes the record; its key is wiped with it.
+    pub fn lock(&self) {
+        *self.hold() = Open::default();
+    }
+
+    /// Does something with the record, away from the threads that answer.
+    ///
+    /// # Errors
+    /// It is locked, or what `work` says.
+    pub async fn with<T: Send + 'static>(
+        self: &Arc<Desk>,
+        work: impl FnOnce(&mut Record, &mut Option<Change>) -> std::result::Result<T, Refusal> + Send + 'static,
+    ) -> std::result::Result<T, Refusal> {
+        let desk = self.clone();
+        let done = tokio::task::spawn_blocking(move || {
+            let mut open = desk.hold();
+            if open.used.is_none_or(|used| used.elapsed() > desk.idle) {
+                *open = Open::default();
+            }
+            let Open { record, used, last } = &mut *open;
+            let record = record.as_mut().ok_or(Refusal::Locked)?;
+            *used = Some(Instant::now());
+            work(record, last)
+        });
+        done.await.unwrap_or(Err(Refusal::Broken))
+    }
+
+    /// Locks it if nobody has touched it for long.
+    pub fn lock_if_idle(&self) {
+        let mut open = self.hold();
+        if open.used.is_some_and(|used| used.elapsed() > self.idle) {
+            *open = Open::default();
+        }
+    }
+
+    fn hold(&self) -> MutexGuard<'_, Open> {
+        // What a thread left behind that failed is closed rather than trusted.
+        self.open.lock().unwrap_or_else(|poisoned| {
+            self.open.clear_poison();
+            let mut open = poisoned.into_inner();
+            *open = Open::default();
+            open
+        })
+    }
+}
+
+/// 256 random bits, in hexadecimal.
+fn random() -> Result<String> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes)
+        .map_err(|error| Error::Failed(format!("the system gives no random numbers: {error}")))?;
+    Ok(data_encoding::HEXLOWER.encode(&bytes))
+}

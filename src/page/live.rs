@@ -1,0 +1,334 @@
+//! The live view: what is heard, what waits, what is recorded, while the program listens; and everything that voice can do, touched.
+
+use std::convert::Infallible;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+use askama::Template;
+use axum::Form;
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::sse::{Event as Sent, KeepAlive, Sse};
+use axum::response::{IntoResponse, Response};
+use futures_util::stream::{Stream, unfold};
+use serde::Deserialize;
+use tokio::sync::watch::{self, Receiver};
+
+use super::answer::{Answer, Refusal, page};
+use super::case::{Joint, joints};
+use super::desk::Desk;
+use super::form::in_address;
+use crate::event::Event;
+use crate::finding::{Control, Finding, word_of};
+use crate::grammar::Grammar;
+use crate::grammar::readback::Answers;
+use crate::pipeline::remains;
+use crate::readback::written;
+use crate::record::Kept;
+use crate::review::day;
+
+/// So many of the things that remain are shown.
+const REMAINS: usize = 4;
+
+/// What hands may touch, in the order in which it is shown.
+const TOUCHED: [Control; 8] = [
+    Control::Confirm,
+    Control::Disregard,
+    Control::SayAgain,
+    Control::ReadBack,
+    Control::ConfirmLast,
+    Control::WhatRemains,
+    Control::StandBy,
+    Control::Resume,
+];
+
+/// What is shown, shared by the thread that listens and those that answer. Whoever reads slowly sees the latest, and holds up nobody.
+pub struct Live {
+    grammar: Arc<Grammar>,
+    board: Mutex<Board>,
+    shown: watch::Sender<Arc<str>>,
+    level: watch::Sender<f32>,
+    touch: Mutex<Sender<String>>,
+    stop: Arc<AtomicBool>,
+}
+
+/// What is going on.
+#[derive(Default)]
+struct Board {
+    client: String,
+    date: String,
+    visit: i64,
+    mood: Mood,
+    heard: Option<String>,
+    said: Option<String>,
+    asked: Option<String>,
+    notice: Option<String>,
+    /// By their numbers, oldest first.
+    waiting: Vec<(i64, Finding)>,
+    recorded: Vec<Kept>,
+    /// What was recorded last.
+    last: Option<i64>,
+}
+
+#[derive(Clone, Copy, Default, PartialEq)]
+enum Mood {
+    #[default]
+    Listening,
+    StandingBy,
+    Ended,
+}
+
+#[derive(Template)]
+#[template(path = "board.html")]
+struct Drawn<'a> {
+    state: &'a str,
+    class: &'a str,
+    heard: &'a Option<String>,
+    said: &'a Option<String>,
+    asked: &'a Option<String>,
+    notice: &'a Option<String>,
+    waiting: Vec<String>,
+    last: Option<String>,
+    count: usize,
+    joints: Vec<Joint>,
+    remains: Vec<String>,
+}
+
+impl Live {
+    /// Of a visit in which this is recorded so far. What is touched is sent to `touch`; `stop` ends the listening.
+    pub fn new(
+        grammar: Arc<Grammar>,
+        client: &str,
+        visit: (i64, &str),
+        recorded: Vec<Kept>,
+        touch: Sender<String>,
+        stop: Arc<AtomicBool>,
+    ) -> Live {
+        let board = Board {
+            client: client.to_owned(),
+            visit: visit.0,
+            date: day(visit.1),
+            recorded,
+            ..Board::default()
+        };
+        let drawn = drawn(&grammar, &board);
+        Live {
+            grammar,
+            board: Mutex::new(board),
+            shown: watch::Sender::new(drawn),
+            level: watch::Sender::new(-100.0),
+            touch: Mutex::new(touch),
+            stop,
+        }
+    }
+
+    /// Shows an event. Never waits for whoever looks.
+    pub fn event(&self, event: &Event) {
+        self.change(|board| board.heed(event, &self.grammar.readback.answer));
+    }
+
+    /// Shows how loud the room is, in dB of full scale.
+    pub fn level(&self, level_db: f32) {
+        self.level.send_replace(level_db);
+    }
+
+    /// Shows that nobody listens any more.
+    pub fn ended(&self) {
+        self.change(|board| board.mood = Mood::Ended);
+    }
+
+    fn change(&self, change: impl FnOnce(&mut Board)) {
+        let mut board = self
+            .board
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        change(&mut board);
+        self.shown.send_replace(drawn(&self.grammar, &board));
+    }
+}
+
+impl Board {
+    fn heed(&mut self, event: &Event, words: &Answers) {
+        match event {
+            Event::Heard { heard, .. } => {
+                self.heard = Some(heard.clone());
+                self.asked = None;
+                self.notice = None;
+            }
+            Event::Proposed { id, finding } => {
+                self.waiting.retain(|(other, _)| other != id);
+                self.waiting.push((*id, finding.clone()));
+            }
+            Event::Corrected { id, finding } => {
+                for (_, waiting) in self.waiting.iter_mut().filter(|(other, _)| other == id) {
+                    *waiting = finding.clone();
+                }
+            }
+            Event::Disregarded { id, .. } | Event::Parked { id, .. } => {
+                self.waiting.retain(|(other, _)| other != id);
+                self.asked = None;
+            }
+            Event::Asked { question, .. } => self.asked = Some(question.clone()),
+            Event::Said { text } => {
+                if *text == words.standing_by {
+                    self.mood = Mood::StandingBy;
+                } else if *text == words.resumed {
+                    self.mood = Mood::Listening;
+                }
+                self.said = Some(text.clone());
+            }
+            Event::Recorded { id, finding, at } => {
+                self.waiting.retain(|(_, waiting)| waiting != finding);
+                self.asked = None;
+                self.last = Some(*id);
+                self.recorded.retain(|kept| kept.id != *id);
+                self.recorded.push(Kept {
+                    id: *id,
+                    finding: finding.clone(),
+                    heard: self.heard.clone().unwrap_or_default(),
+                    at: at.clone(),
+                    amended: None,
+                });
+            }
+            Event::Withdrawn { id, .. } => {
+                self.recorded.retain(|kept| kept.id != *id);
+                self.last = None;
+            }
+            Event::Notice { text } => self.notice = Some(text.clone()),
+            Event::Unclear { heard, .. } => self.heard = Some(heard.clone()),
+            // Talk stays in the room.
+            Event::Aside { .. } | Event::Opened | Event::Closed => {}
+        }
+    }
+}
+
+fn drawn(grammar: &Grammar, board: &Board) -> Arc<str> {
+    let latest = board.waiting.last().map(|(_, finding)| finding);
+    let latest = latest.or_else(|| board.recorded.last().map(|kept| &kept.finding));
+    let of_joint: Vec<Kept> = board
+        .recorded
+        .iter()
+        .filter(|kept| latest.is_some_and(|latest| latest.joint == kept.finding.joint))
+        .cloned()
+        .collect();
+    let waiting = board.waiting.iter().map(|(_, finding)| finding);
+    let known = board
+        .recorded
+        .iter()
+        .map(|kept| &kept.finding)
+        .chain(waiting.clone());
+    let mut left = latest
+        .map(|latest| remains(grammar, latest, known))
+        .unwrap_or_default();
+    left.truncate(REMAINS);
+    let (state, class) = match board.mood {
+        Mood::Listening => ("Listening", "on"),
+        Mood::StandingBy => ("Standing by: nothing is taken down", "by"),
+        Mood::Ended => ("Not listening", "off"),
+    };
+    let last = board.recorded.iter().find(|kept| Some(kept.id) == board.last);
+    let drawn = Drawn {
+        state,
+        class,
+        heard: &board.heard,
+        said: &board.said,
+        asked: &board.asked,
+        notice: &board.notice,
+        waiting: waiting.map(|finding| written(grammar, finding)).collect(),
+        last: last.map(|kept| written(grammar, &kept.finding)),
+        count: board.recorded.len(),
+        joints: joints(grammar, &of_joint),
+        remains: left,
+    };
+    drawn.render().unwrap_or_default().into()
+}
+
+#[derive(Template)]
+#[template(path = "live.html")]
+struct Page {
+    live: Option<Shown>,
+}
+
+struct Shown {
+    client: String,
+    address: String,
+    visit: i64,
+    date: String,
+    board: String,
+    touched: Vec<String>,
+}
+
+/// Shows it.
+pub async fn show(State(desk): State<Arc<Desk>>) -> Answer {
+    let live = desk.live.as_ref().map(|live| {
+        let board = live
+            .board
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        Shown {
+            address: in_address(&board.client),
+            client: board.client.clone(),
+            visit: board.visit,
+            date: board.date.clone(),
+            board: live.shown.borrow().to_string(),
+            touched: TOUCHED.map(word_of).into(),
+        }
+    });
+    page(&Page { live })
+}
+
+/// Everything that changes, as server-sent events: `board` is the whole of what is shown, `level` how loud the room is.
+pub async fn events(State(desk): State<Arc<Desk>>) -> Response {
+    match &desk.live {
+        Some(live) => Sse::new(changes(live.shown.subscribe(), live.level.subscribe()))
+            .keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
+            .into_response(),
+        None => StatusCode::NO_CONTENT.into_response(),
+    }
+}
+
+fn changes(
+    mut shown: Receiver<Arc<str>>,
+    level: Receiver<f32>,
+) -> impl Stream<Item = Result<Sent, Infallible>> {
+    // Whoever comes gets what is shown now, first.
+    shown.mark_changed();
+    unfold((shown, level), |(mut shown, mut level)| async move {
+        let sent = tokio::select! {
+            biased;
+            changed = shown.changed() => {
+                changed.ok()?;
+                Sent::default().event("board").data(&*shown.borrow_and_update())
+            }
+            changed = level.changed() => {
+                changed.ok()?;
+                Sent::default().event("level").data(format!("{:.0}", *level.borrow_and_update()))
+            }
+        };
+        Some((Ok(sent), (shown, level)))
+    })
+}
+
+#[derive(Deserialize)]
+pub struct Touch {
+    words: String,
+}
+
+/// Does what is touched or typed as if it had been said.
+pub async fn touch(State(desk): State<Arc<Desk>>, Form(touch): Form<Touch>) -> Answer {
+    let live = desk.live.as_ref().ok_or(Refusal::NotThere)?;
+    let sender = live.touch.lock().map_err(|_| Refusal::Broken)?;
+    sender
+        .send(touch.words)
+        .map_err(|_| Refusal::Said("Nobody listens any more.".to_owned()))?;
+    Ok(super::answer::go_to("/live"))
+}
+
+/// Ends the listening; what was recorded is kept, and the page stays.
+pub async fn stop(State(desk): State<Arc<Desk>>) -> Answer {
+    let live = desk.live.as_ref().ok_or(Refusal::NotThere)?;
+    live.stop.store(true, Ordering::Relaxed);
+    Ok(super::answer::go_to("/live"))
+}

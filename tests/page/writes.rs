@@ -1,0 +1,153 @@
+//! What is written on the page is in the record, with the same care as by voice.
+
+use super::*;
+
+/// A served record in which this was typed; the findings have the numbers from 1 on.
+fn typed(lines: &[&str]) -> Served {
+    let served = served(record().0, true);
+    for line in lines {
+        let added = served.post("/client/P-12/visit/1/add", &[("words", line)]);
+        assert_eq!(
+            added.header("location"),
+            Some("/client/P-12/visit/1"),
+            "{line}: {}",
+            added.body
+        );
+    }
+    served
+}
+
+const SENTENCE: &str = "Right hip internal rotation, passive, 25 degrees, firm end feel.";
+
+#[test]
+fn a_finding_is_typed_changed_undone_and_taken_back() {
+    let served = typed(&["right hip internal rotation passive twenty five firm"]);
+    let visit = || served.get("/client/P-12/visit/1").body;
+    assert!(visit().contains(SENTENCE));
+    let read = served.get("/read?id=1&words=thirty").body;
+    assert_eq!(
+        read,
+        r#"{"becomes":"Right hip internal rotation, passive, 30 degrees, firm end feel."}"#
+    );
+    // Reading writes nothing.
+    assert!(visit().contains(SENTENCE));
+    served.post("/finding/1", &[("words", "thirty"), ("because", "misheard")]);
+    assert!(visit().contains("passive, 30 degrees"));
+    assert!(visit().contains("Finding 1 was changed. Before: Right hip"));
+    served.post("/undo", &[]);
+    assert!(visit().contains(SENTENCE));
+    served.post("/finding/1/back", &[("because", "")]);
+    assert!(!visit().contains("id=\"finding-1\""));
+    served.post("/undo", &[]);
+    assert!(visit().contains("id=\"finding-2\"") && visit().contains(SENTENCE));
+    let nothing = served.post("/undo", &[]);
+    assert_eq!(nothing.status, 422);
+
+    let record = reopened(served.home.path());
+    record.verify().unwrap();
+    let history = record.history("P-12").unwrap();
+    assert!(history.iter().any(|done| done.why.as_deref() == Some("misheard")));
+}
+
+#[test]
+fn what_is_not_understood_is_not_written() {
+    let served = typed(&["left knee flexion active one thirty"]);
+    for (path, words) in [
+        ("/client/P-12/visit/1/add", "how was your weekend"),
+        ("/client/P-12/visit/1/add", "knee flexion one ten"),
+        ("/client/P-12/visit/1/add", "confirm"),
+        ("/finding/1", "how was your weekend"),
+        ("/finding/1", "one thirty"),
+        ("/finding/99", "one thirty"),
+    ] {
+        let refused = served.post(path, &[("words", words)]);
+        assert!(matches!(refused.status, 409 | 422), "{words}: {}", refused.status);
+        assert!(refused.body.contains("That was not done"), "{words}");
+    }
+    let case = reopened(served.home.path()).case("P-12").unwrap();
+    assert_eq!(case.visits[0].findings.len(), 1);
+}
+
+#[test]
+fn a_signed_visit_is_amended_and_says_so() {
+    let served = typed(&["left knee flexion active one thirty"]);
+    let about = [
+        ("history", "stiff since the run"),
+        ("treatment", ""),
+        ("advice", ""),
+        ("plan", ""),
+        ("retest", "in two weeks"),
+    ];
+    served.post("/client/P-12/visit/1/about", &about);
+    served.post("/client/P-12/visit/1/sign", &[]);
+    let visit = served.get("/client/P-12/visit/1").body;
+    assert!(visit.contains("Signed off") && visit.contains("stiff since the run"));
+    assert!(!visit.contains("Add a finding by typing") && !visit.contains("amended"));
+    let closed = served.post(
+        "/client/P-12/visit/1/add",
+        &[("words", "left knee extension active zero")],
+    );
+    assert_eq!(closed.status, 409);
+    served.post("/finding/1", &[("words", "one twenty five")]);
+    let visit = served.get("/client/P-12/visit/1").body;
+    assert!(
+        visit.contains("Amended ") && visit.contains("<span class=\"tag\">amended</span>"),
+        "{visit}"
+    );
+    assert!(served.get("/client/P-12").body.contains("signed off, amended"));
+}
+
+#[test]
+fn a_case_is_drawn_and_searched() {
+    let served = typed(&[
+        "right hip internal rotation passive twenty five firm",
+        "left hip internal rotation passive forty firm",
+        "note stairs hurt since Monday",
+    ]);
+    let case = served.get("/client/P-12").body;
+    for shown in [
+        "role=\"img\"",
+        "usual 30° to 45°",
+        "<a href=\"/finding/1\">25°</a>",
+        "stairs hurt since Monday",
+        "Sources differ, active is not passive",
+    ] {
+        assert!(case.contains(shown), "{shown}");
+    }
+    let found = served.get("/search?q=hip+internal+rotation+%3C+30").body;
+    assert!(found.contains("/finding/1\"") && !found.contains("/finding/2\""));
+    assert!(found.contains("Looked for: hip internal rotation; degrees below 30"));
+    let found = served.get("/search?q=stairs").body;
+    assert!(
+        found.contains("note <mark>stairs</mark> hurt since Monday"),
+        "{found}"
+    );
+    assert!(served.get("/search?q=zebra").body.contains("Nothing was found"));
+}
+
+#[test]
+fn a_client_is_described() {
+    let served = served(record().0, true);
+    let mut form = vec![
+        ("name", "N. N."),
+        ("born", "1980"),
+        ("sex", "female"),
+        ("referrer", ""),
+        ("consent", ""),
+        ("complaint", "knee"),
+        ("goals", ""),
+        ("cautions", "pacemaker"),
+    ];
+    assert_eq!(served.post("/client/P-12/about", &form).status, 303);
+    let case = served.get("/client/P-12").body;
+    assert!(case.contains("<strong>Cautions:</strong> pacemaker") && case.contains("1980"));
+    form[1].1 = "lately";
+    let refused = served.post("/client/P-12/about", &form);
+    assert!(
+        refused.body.contains("be the year of birth"),
+        "{}",
+        refused.body
+    );
+    let code = served.post("/", &[("code", "P-12")]);
+    assert_eq!(code.status, 409);
+}
