@@ -9,7 +9,7 @@ use super::{grammar, output, record_of_therapist};
 use crate::error::{Error, Result};
 use crate::finding::{Control, Finding, word_of};
 use crate::readback::sentence;
-use crate::record::Record;
+use crate::record::{Kept, Record};
 use crate::review::{amendment, fields};
 
 /// Changes a recorded finding, or takes it back; in a visit that is signed off it is marked as an amendment
@@ -40,21 +40,27 @@ pub fn run(args: &Amend) -> Result<()> {
     ))?;
     match args.take_back {
         true => take_back(&mut record, args.number, kept.finding),
-        false => change(&mut record, args, &kept.finding),
+        false => change(&mut record, args, &kept),
     }
 }
 
-fn change(record: &mut Record, args: &Amend, before: &Finding) -> Result<()> {
+fn change(record: &mut Record, args: &Amend, before: &Kept) -> Result<()> {
     let grammar = grammar::in_use()?;
     let words = args.words.join(" ");
-    let changed = amendment::amended(&grammar, before, &words)
+    let changed = amendment::amended(&grammar, &before.finding, &words)
         .map_err(|why| Error::Failed(format!("{why}; `couchside grammar say` shows what can be said")))?;
     output(&format!("It becomes: {}\n", sentence(&grammar, &changed)))?;
     // It is kept only now: what still waited when somebody left here would be offered as a finding of its own.
     if !is_confirmed()? {
         return output("Nothing is changed.\n");
     }
-    amendment::change(record, &grammar, args.number, changed, &words)?;
+    amendment::change(
+        record,
+        &grammar,
+        args.number,
+        changed,
+        &amendment::all_words(&before.heard, &words),
+    )?;
     output("Changed. What it was before stays in the history.\n")
 }
 

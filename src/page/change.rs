@@ -117,12 +117,19 @@ pub async fn change(State(desk): State<Arc<Desk>>, Path(id): Path<i64>, Form(for
             let changed = amendment::amended(&grammar, &kept.finding, &form.words).map_err(said)?;
             let visit = record.visit_of_finding(id)?;
             record.say_because(typed(&form.because));
-            let done = amendment::change(record, &grammar, id, changed, &form.words);
+            let done = amendment::change(
+                record,
+                &grammar,
+                id,
+                changed,
+                &amendment::all_words(&kept.heard, &form.words),
+            );
             record.say_because(None);
             done?;
             *last = Some(Change::Changed {
                 id,
                 before: kept.finding,
+                heard: kept.heard,
             });
             Ok(place(&client, visit.number()))
         })
@@ -193,10 +200,10 @@ pub async fn undo(State(desk): State<Arc<Desk>>) -> Answer {
                 .clone()
                 .ok_or_else(|| said("There is nothing to undo.".to_owned()))?;
             let place = match change {
-                Change::Changed { id, before } => {
-                    let (client, kept) = record.finding(id)?;
+                Change::Changed { id, before, heard } => {
+                    let (client, _) = record.finding(id)?;
                     let visit = record.visit_of_finding(id)?.number();
-                    amendment::change(record, &grammar, id, before, &kept.heard)?;
+                    amendment::change(record, &grammar, id, before, &heard)?;
                     place(&client, visit)
                 }
                 Change::TakenBack {

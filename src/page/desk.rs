@@ -12,7 +12,7 @@ use crate::grammar::Grammar;
 use crate::record::{Passphrase, Record, RecordError};
 use crate::settings::Settings;
 
-/// The page locks when nobody has touched it for so long.
+/// The page locks when nobody has touched it for so long; `page.js` and `unlock.html` say the same.
 pub const IDLE: Duration = Duration::from_secs(10 * 60);
 
 /// Shared by everything that answers.
@@ -43,7 +43,7 @@ pub struct Open {
 #[derive(Clone)]
 pub enum Change {
     /// A finding had this value before.
-    Changed { id: i64, before: Finding },
+    Changed { id: i64, before: Finding, heard: String },
     /// It was taken back from the visit of this client.
     TakenBack {
         client: String,
@@ -171,4 +171,28 @@ fn random() -> Result<String> {
     getrandom::fill(&mut bytes)
         .map_err(|error| Error::Failed(format!("the system gives no random numbers: {error}")))?;
     Ok(data_encoding::HEXLOWER.encode(&bytes))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn it_locks_when_nobody_has_touched_it() {
+        let home = tempfile::tempdir().unwrap();
+        let passphrase = Passphrase::new(format!("x'{}'", "0123456789abcdef".repeat(6))).unwrap();
+        let grammar = Arc::new(Grammar::carried().unwrap());
+        let desk = Desk::new(home.path().to_owned(), Settings::default(), grammar).unwrap();
+        let desk = Arc::new(desk.locking_after(Duration::from_millis(200)));
+        desk.make(&passphrase).unwrap();
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let asked = || runtime.block_on(desk.with(|record, _| Ok(record.clients()?.len())));
+        assert!(matches!(asked(), Ok(0)));
+        std::thread::sleep(Duration::from_millis(300));
+        assert!(matches!(asked(), Err(Refusal::Locked)));
+        // It stays so.
+        assert!(matches!(asked(), Err(Refusal::Locked)));
+        desk.unlock(&passphrase).unwrap();
+        assert!(matches!(asked(), Ok(0)));
+    }
 }

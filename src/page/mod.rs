@@ -18,6 +18,7 @@ mod visit;
 
 use std::net::{Ipv4Addr, SocketAddr};
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -34,6 +35,9 @@ pub use live::Live;
 
 /// The most that a form may hold, in bytes.
 const LARGEST_FORM: usize = 256 * 1024;
+
+/// How often it is looked whether the record has been idle for too long.
+const LOOK: Duration = Duration::from_secs(5);
 
 /// The page's place on this machine, taken but not yet served.
 pub struct Place {
@@ -80,8 +84,19 @@ impl Place {
             .map_err(failed)?;
         runtime.block_on(async {
             let listener = TcpListener::from_std(self.listener).map_err(failed)?;
+            tokio::spawn(watch(desk.clone()));
             axum::serve(listener, router(desk)).await.map_err(failed)
         })
+    }
+}
+
+/// Closes the record also where nobody asks any more.
+async fn watch(desk: Arc<Desk>) {
+    let mut often = tokio::time::interval(LOOK);
+    loop {
+        often.tick().await;
+        let desk = desk.clone();
+        let _ = tokio::task::spawn_blocking(move || desk.lock_if_idle()).await;
     }
 }
 
@@ -98,6 +113,7 @@ fn router(desk: Arc<Desk>) -> Router {
         .route("/client/{code}/visit/{number}", get(visit::show))
         .route("/client/{code}/visit/{number}/about", post(visit::describe))
         .route("/client/{code}/visit/{number}/add", post(change::add))
+        .route("/client/{code}/visit/{number}/settle", post(visit::settle))
         .route("/client/{code}/visit/{number}/sign", post(visit::sign))
         .route("/read", get(change::read))
         .route("/finding/{id}", get(change::show).post(change::change))
@@ -109,6 +125,7 @@ fn router(desk: Arc<Desk>) -> Router {
         .route("/live/events", get(live::events))
         .route("/live/touch", post(live::touch))
         .route("/live/stop", post(live::stop))
+        .route("/awake", get(unlock::awake))
         .route("/lock", post(unlock::lock))
         .route("/unlock", get(unlock::show).post(unlock::unlock))
         .route("/new", post(unlock::make))

@@ -86,3 +86,21 @@ for (const form of document.querySelectorAll("form[data-touch]")) {
     form.querySelector(".reads")?.replaceChildren();
   });
 }
+
+// The record closes by itself; then what it showed goes from the screen, too. The live view stays while the program listens.
+const IDLE = 10 * 60 * 1000;
+if (!board && document.querySelector(".bar form")) {
+  let locks = setTimeout(lock, IDLE);
+  let told = Date.now();
+  function lock() { location.assign("/unlock"); }
+  for (const touched of ["keydown", "pointerdown", "input"]) {
+    document.addEventListener(touched, () => {
+      clearTimeout(locks);
+      locks = setTimeout(lock, IDLE);
+      if (Date.now() - told > 30_000) {
+        told = Date.now();
+        fetch("/awake");
+      }
+    });
+  }
+}

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use askama::Template;
 use axum::Form;
 use axum::extract::State;
+use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
 
@@ -71,6 +72,14 @@ async fn answered(
         }
         Err(other) => Err(other.into()),
     }
+}
+
+/// Somebody types or points: that, too, is a touch.
+///
+/// # Errors
+/// It is locked.
+pub async fn awake(State(desk): State<Arc<Desk>>) -> Result<StatusCode, Refusal> {
+    desk.with(|_, _| Ok(StatusCode::NO_CONTENT)).await
 }
 
 /// Closes the record.

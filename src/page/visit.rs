@@ -14,8 +14,9 @@ use super::desk::{Change, Desk};
 use super::form::{in_address, typed};
 use crate::finding::Finding;
 use crate::grammar::Grammar;
-use crate::readback::written;
+use crate::readback::{Proposal, written};
 use crate::record::{Kept, ToReview, Visit, VisitDetails};
+use crate::review::amendment::{self, Unsettled};
 use crate::review::{day, fields, when};
 
 #[derive(Template)]
@@ -47,12 +48,15 @@ struct Item {
 
 /// What was dictated and not confirmed.
 struct Waits {
+    id: i64,
     sentence: String,
     heard: String,
     complete: bool,
 }
 
 struct Aside {
+    /// What waits, if it is that.
+    proposal: Option<i64>,
     heard: String,
     why: String,
     at: String,
@@ -90,6 +94,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(Str
         waiting: waiting
             .into_iter()
             .map(|proposal| Waits {
+                id: proposal.id,
                 sentence: written(grammar, &proposal.finding),
                 complete: proposal.finding.is_settled(),
                 heard: proposal.heard,
@@ -127,6 +132,7 @@ fn aside(one: ToReview) -> Aside {
         at: time(&one.at),
         heard: one.heard,
         clip: one.clip,
+        proposal: one.proposal,
     }
 }
 
@@ -140,7 +146,7 @@ fn time(at: &str) -> String {
 fn in_words(grammar: &Grammar, change: &Change) -> String {
     let was = |finding: &Finding| written(grammar, finding);
     match change {
-        Change::Changed { id, before } => format!("Finding {id} was changed. Before: {}", was(before)),
+        Change::Changed { id, before, .. } => format!("Finding {id} was changed. Before: {}", was(before)),
         Change::TakenBack { before, .. } => format!("Taken back: {}", was(before)),
         Change::Added { id } => format!("Finding {id} was added."),
     }
@@ -190,6 +196,52 @@ pub async fn describe(
     desk.with(move |record, _| {
         let visit = record.visit_of(&code, Some(number))?;
         Ok(record.describe_visit(visit, details)?)
+    })
+    .await?;
+    Ok(go_to(&place))
+}
+
+#[derive(Deserialize)]
+pub struct Settle {
+    /// The proposal's number; all that are complete if there is none.
+    id: Option<i64>,
+    #[serde(default)]
+    words: String,
+    /// It is no finding.
+    #[serde(default)]
+    leave_out: Option<String>,
+}
+
+/// Records what was dictated and not confirmed, or leaves it out.
+pub async fn settle(
+    State(desk): State<Arc<Desk>>,
+    Path((code, number)): Path<(String, i64)>,
+    Form(form): Form<Settle>,
+) -> Answer {
+    let grammar = desk.grammar.clone();
+    let place = place(&code, number);
+    desk.with(move |record, _| {
+        let visit = record.visit_of(&code, Some(number))?;
+        if let (Some(id), Some(_)) = (form.id, &form.leave_out) {
+            return Ok(record.disregard(id)?);
+        }
+        let waiting: Vec<Proposal> = match form.id {
+            Some(id) => vec![record.proposal(id)?],
+            None => record
+                .pending(visit)?
+                .into_iter()
+                .filter(|waits| waits.finding.is_settled())
+                .collect(),
+        };
+        for waits in waiting {
+            amendment::settle(record, &grammar, visit, waits, typed(&form.words).as_deref()).map_err(
+                |error| match error {
+                    Unsettled::Said(why) => Refusal::Said(why),
+                    Unsettled::Record(error) => error.into(),
+                },
+            )?;
+        }
+        Ok(())
     })
     .await?;
     Ok(go_to(&place))

@@ -54,6 +54,9 @@ pub struct ToReview {
     pub clip: Option<i64>,
     /// When it was said: UTC, RFC 3339.
     pub at: String,
+    /// The proposal that waits, if it is one.
+    #[serde(skip)]
+    pub proposal: Option<i64>,
 }
 
 /// A finding in the record, with its present value.
@@ -129,11 +132,11 @@ impl Record {
         )?;
         let mut put_aside = tx.prepare(
             "SELECT heard, NULL, finding, at AS said,
-                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.proposal = proposals.id)
+                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.proposal = proposals.id), id
              FROM proposals WHERE visit = ?1 AND parked IS NOT NULL AND state = 'pending'
              UNION ALL
              SELECT heard, why, NULL, at,
-                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.unclear = unclear.id)
+                 (SELECT max(clip) FROM clip_sounds JOIN clips ON clips.id = clip WHERE clips.unclear = unclear.id), NULL
              FROM unclear WHERE visit = ?1 AND aside
              ORDER BY said",
         )?;
@@ -162,6 +165,7 @@ impl Record {
                     finding: finding.as_deref().map(from_json).transpose()?,
                     at: aside.get(3)?,
                     clip: aside.get(4)?,
+                    proposal: aside.get(5)?,
                 });
             }
             visits.push(Visit {

@@ -59,17 +59,14 @@ pub fn typed(grammar: &std::sync::Arc<Grammar>, words: &str) -> Result<Vec<Findi
     match Interpreter::new(grammar.clone()).read(words).outcome {
         Outcome::Finding { findings } => match findings.iter().find(|finding| !finding.is_settled()) {
             None => Ok(findings),
-            Some(finding) => Err(match finding.missing.is_empty() {
-                true => format!("“{words}” can be read in more than one way; say it in full"),
-                false => format!("Say also: {}", finding.missing.join(", ")),
-            }),
+            Some(finding) => Err(incomplete(words, finding)),
         },
         Outcome::Unclear { why } => Err(format!("“{words}”: {why}")),
         Outcome::Control { .. } | Outcome::Aside => Err(format!("“{words}” is not a finding")),
     }
 }
 
-/// Gives a recorded finding its new value, which whoever typed it has confirmed.
+/// Gives a recorded finding its new value, which whoever typed it has confirmed. `heard` is what it was read from, all in all.
 ///
 /// # Errors
 /// The record cannot be written.
@@ -78,10 +75,10 @@ pub fn change(
     grammar: &Grammar,
     id: i64,
     changed: Finding,
-    words: &str,
+    heard: &str,
 ) -> Result<(), RecordError> {
-    let proposal = record.propose_for(id, &changed, &source(grammar, words))?;
-    for confirmed in confirmed(proposal, changed, words) {
+    let proposal = record.propose_for(id, &changed, &source(grammar, heard))?;
+    for confirmed in confirmed(proposal, changed, heard) {
         record.correct_finding(id, &confirmed)?;
     }
     Ok(())
@@ -104,6 +101,55 @@ pub fn add(
         id = Some(record.confirm(visit, &confirmed)?.id);
     }
     Ok(id)
+}
+
+/// What a changed finding was read from: the words before, and those that changed it.
+pub fn all_words(before: &str, words: &str) -> String {
+    format!("{before}; {words}")
+}
+
+/// Records what was dictated and waits, which whoever looked at it has confirmed; `words`, if there are any, correct or complete it.
+///
+/// # Errors
+/// It does not wait any more, something is missing, the words are not understood, or the record cannot be written.
+pub fn settle(
+    record: &mut Record,
+    grammar: &std::sync::Arc<Grammar>,
+    visit: VisitId,
+    waits: Proposal,
+    words: Option<&str>,
+) -> Result<(), Unsettled> {
+    let (mut finding, mut heard) = (waits.finding, waits.heard);
+    if let Some(words) = words {
+        finding = amended(grammar, &finding, words).map_err(Unsettled::Said)?;
+        heard = all_words(&heard, words);
+    }
+    if !finding.is_settled() {
+        return Err(Unsettled::Said(incomplete(&heard, &finding)));
+    }
+    if let Some(words) = words {
+        record.correct_proposal(waits.id, &finding, words)?;
+    }
+    for confirmed in confirmed(waits.id, finding, &heard) {
+        record.confirm(visit, &confirmed)?;
+    }
+    Ok(())
+}
+
+/// Why something that waits was not recorded.
+#[derive(Debug, thiserror::Error)]
+pub enum Unsettled {
+    #[error("{0}")]
+    Said(String),
+    #[error(transparent)]
+    Record(#[from] RecordError),
+}
+
+fn incomplete(words: &str, finding: &Finding) -> String {
+    match finding.missing.is_empty() {
+        true => format!("“{words}” can be read in more than one way; say it in full"),
+        false => format!("Say also: {}", finding.missing.join(", ")),
+    }
 }
 
 /// Takes a recorded finding back, which was confirmed. It stays in the history.

@@ -1,5 +1,8 @@
 //! What is written on the page is in the record, with the same care as by voice.
 
+use couchside::finding::{Degrees, Finding, Kind, Mode, Side};
+use couchside::record::{ClipOf, Source};
+
 use super::*;
 
 /// A served record in which this was typed; the findings have the numbers from 1 on.
@@ -33,6 +36,7 @@ fn a_finding_is_typed_changed_undone_and_taken_back() {
     assert!(visit().contains(SENTENCE));
     served.post("/finding/1", &[("words", "thirty"), ("because", "misheard")]);
     assert!(visit().contains("passive, 30 degrees"));
+    assert!(visit().contains("“right hip internal rotation passive twenty five firm; thirty”"));
     assert!(visit().contains("Finding 1 was changed. Before: Right hip"));
     served.post("/undo", &[]);
     assert!(visit().contains(SENTENCE));
@@ -143,11 +147,101 @@ fn a_client_is_described() {
     assert!(case.contains("<strong>Cautions:</strong> pacemaker") && case.contains("1980"));
     form[1].1 = "lately";
     let refused = served.post("/client/P-12/about", &form);
-    assert!(
-        refused.body.contains("be the year of birth"),
-        "{}",
-        refused.body
-    );
+    assert!(refused.body.contains("be the year of birth"), "{}", refused.body);
     let code = served.post("/", &[("code", "P-12")]);
     assert_eq!(code.status, 409);
+}
+
+/// A served record in which these wait; of the last it was asked for again in vain.
+fn waiting(findings: &[Finding]) -> Served {
+    let (home, mut record) = record();
+    let visit = record.visit_for("P-12").unwrap();
+    let source = Source {
+        words: "knee flexion active one thirty".into(),
+        model: "m".into(),
+        grammar: "g".into(),
+    };
+    for finding in findings {
+        let id = record.propose(visit, finding, &source).unwrap();
+        if Some(finding) == findings.last() {
+            record.park(id).unwrap();
+        }
+    }
+    record.allow_sound(visit, true).unwrap();
+    record
+        .keep_sound(visit, ClipOf::Proposal(1), &[0.25; 160])
+        .unwrap();
+    drop(record);
+    served(home, true)
+}
+
+fn flexion(side: Option<Side>, degrees: i32) -> Finding {
+    let mut finding = Finding::new(Kind::Movement);
+    finding.side = side;
+    finding.joint = Some("knee".into());
+    finding.movement = Some("flexion".into());
+    finding.mode = Some(Mode::Active);
+    finding.degrees = Some(Degrees {
+        from: None,
+        to: degrees,
+    });
+    if side.is_none() {
+        finding.missing = vec!["side".into()];
+    }
+    finding
+}
+
+#[test]
+fn what_waits_is_recorded_completed_or_left_out() {
+    let served = waiting(&[
+        flexion(Some(Side::Left), 130),
+        flexion(None, 125),
+        flexion(Some(Side::Right), 120),
+        flexion(Some(Side::Right), 110),
+        flexion(None, 100),
+    ]);
+    let settle = |fields: &[(&str, &str)]| served.post("/client/P-12/visit/1/settle", fields);
+    let recorded = || -> Vec<i32> {
+        let case = reopened(served.home.path()).case("P-12").unwrap();
+        let findings = case.visits[0].findings.iter();
+        findings
+            .map(|kept| kept.finding.degrees.as_ref().unwrap().to)
+            .collect()
+    };
+    let page = served.get("/client/P-12/visit/1").body;
+    assert!(page.contains("Dictated and not confirmed") && page.contains("Still to be looked at"));
+    // The side is missing; then it is said.
+    let refused = settle(&[("id", "2"), ("words", "")]);
+    assert!(refused.body.contains("Say also: side"), "{}", refused.body);
+    assert_eq!(settle(&[("id", "2"), ("words", "left")]).status, 303);
+    assert_eq!(
+        settle(&[("id", "4"), ("words", ""), ("leave_out", "yes")]).status,
+        303
+    );
+    assert_eq!(recorded(), [125]);
+    // All that are complete: what was put aside stays.
+    assert_eq!(settle(&[("words", "")]).status, 303);
+    assert_eq!(recorded(), [125, 130, 120]);
+    assert_eq!(
+        settle(&[("id", "5"), ("words", "right one hundred and five")]).status,
+        303
+    );
+    assert_eq!(recorded(), [125, 130, 120, 105]);
+    assert_eq!(settle(&[("id", "5"), ("words", "")]).status, 409);
+    let page = served.get("/client/P-12/visit/1").body;
+    assert!(
+        !page.contains("not confirmed") && !page.contains("Still to be looked at"),
+        "{page}"
+    );
+    reopened(served.home.path()).verify().unwrap();
+}
+
+#[test]
+fn a_clip_is_heard() {
+    let served = waiting(&[flexion(Some(Side::Left), 130), flexion(None, 125)]);
+    let played = served.get("/sound/1");
+    assert_eq!(played.header("content-type"), Some("audio/wav"));
+    assert_eq!(played.header("content-length"), Some("364"));
+    assert!(played.body.starts_with("RIFF"));
+    assert_eq!(served.get("/sound/2").status, 409);
 }
