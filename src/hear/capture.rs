@@ -4,6 +4,7 @@ use cpal::SupportedStreamConfig;
 use cpal::traits::{DeviceTrait, StreamTrait};
 
 use super::SoundError;
+use super::closing::OpenStream;
 use super::devices::{self, MICROPHONE};
 use super::feed::{Feed, Intake, feed};
 use super::quiet::quietly;
@@ -15,8 +16,7 @@ pub struct Microphone {
     wanted: Option<String>,
     /// Frames lost before it was opened again.
     dropped: u64,
-    /// Dropping the stream closes the device.
-    _stream: cpal::Stream,
+    _stream: OpenStream,
 }
 
 impl Microphone {
@@ -46,7 +46,7 @@ impl Microphone {
                 intake,
                 wanted,
                 dropped: 0,
-                _stream: stream,
+                _stream: OpenStream::new(stream),
             })
         })
     }

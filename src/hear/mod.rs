@@ -3,6 +3,7 @@
 mod aliases;
 pub mod by_sound;
 mod capture;
+mod closing;
 mod decoder;
 pub mod devices;
 mod double_talk;
@@ -27,6 +28,7 @@ pub mod word_errors;
 pub use aliases::Aliases;
 pub use by_sound::ByEar;
 pub use capture::Microphone;
+pub use closing::OpenStream;
 pub use decoder::Decoder;
 pub use ear::Ear;
 pub use endpoint::Endpointer;

@@ -10,7 +10,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 
 use crate::hear::devices::{self, LOUDSPEAKER};
 use crate::hear::quiet::quietly;
-use crate::hear::{SAMPLE_RATE, SoundError, resample};
+use crate::hear::{OpenStream, SAMPLE_RATE, SoundError, resample};
 
 /// Seconds of sound that are handed over at once at most.
 pub(super) const MOST_S: usize = 30;
@@ -25,8 +25,7 @@ pub struct Loudspeaker {
     line: Line,
     rate: u32,
     name: String,
-    /// Dropping the stream closes the device.
-    _stream: cpal::Stream,
+    _stream: OpenStream,
 }
 
 impl Loudspeaker {
@@ -60,7 +59,7 @@ impl Loudspeaker {
                 line,
                 rate,
                 name,
-                _stream: stream,
+                _stream: OpenStream::new(stream),
             })
         })
     }

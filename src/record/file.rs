@@ -1,5 +1,6 @@
 //! The record's file: made for its owner alone, and never opened without encryption.
 
+use std::ffi::{c_int, c_void};
 use std::fs::{self, File, Permissions};
 use std::io;
 use std::os::unix::fs::PermissionsExt;
@@ -7,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Once;
 use std::time::Duration;
 
-use rusqlite::{Connection, ErrorCode, OpenFlags};
+use rusqlite::{Connection, ErrorCode, OpenFlags, ffi};
 use tempfile::NamedTempFile;
 
 use super::{Passphrase, RecordError};
@@ -132,8 +133,23 @@ fn keyed(path: &Path, passphrase: &Passphrase) -> rusqlite::Result<Connection> {
     conn.busy_timeout(PATIENCE)?;
     conn.set_prepared_statement_cache_capacity(STATEMENTS);
     conn.pragma_update(None, "cipher_log_level", "NONE")?;
-    conn.pragma_update(None, "key", passphrase.expose())?;
+    hand_over(&conn, passphrase, ffi::sqlite3_key)?;
     Ok(conn)
+}
+
+/// A function of SQLCipher that takes a key.
+type TakesKey = unsafe extern "C" fn(*mut ffi::sqlite3, *const c_void, c_int) -> c_int;
+
+/// Hands the passphrase over as it is. A statement that holds it would stay in memory after it has run.
+pub(super) fn hand_over(conn: &Connection, passphrase: &Passphrase, to: TakesKey) -> rusqlite::Result<()> {
+    let words = passphrase.expose().as_bytes();
+    let length = c_int::try_from(words.len()).unwrap_or(c_int::MAX);
+    // SAFETY: the connection is open as long as `conn` lives; the words are there for as long as the call, which copies them.
+    let code = unsafe { to(conn.handle(), words.as_ptr().cast(), length) };
+    match code {
+        ffi::SQLITE_OK => Ok(()),
+        code => Err(rusqlite::Error::SqliteFailure(ffi::Error::new(code), None)),
+    }
 }
 
 /// A wrong key and a spoilt first page look alike to SQLCipher; a file that was cut short does not.

@@ -1,8 +1,8 @@
 //! Another passphrase for the record.
 
-use rusqlite::Connection;
+use rusqlite::{Connection, ffi};
 
-use super::{Passphrase, Record, RecordError};
+use super::{Passphrase, Record, RecordError, file};
 
 impl Record {
     /// Encrypts the whole record with another passphrase: all of it or, if that fails, nothing.
@@ -13,7 +13,7 @@ impl Record {
         // Alone with the file, with nothing in the log beside it.
         journal(&self.conn, "DELETE")?;
         self.conn.pragma_update(None, "locking_mode", "EXCLUSIVE")?;
-        let changed = self.conn.pragma_update(None, "rekey", new.expose());
+        let changed = file::hand_over(&self.conn, new, ffi::sqlite3_rekey);
         // The lock is let go of with the next access; with a log it never would be.
         self.conn.pragma_update(None, "locking_mode", "NORMAL")?;
         self.conn

@@ -17,6 +17,7 @@ mod search;
 mod secrecy;
 mod table;
 mod taken_back;
+mod traps;
 
 use std::path::Path;
 

@@ -27,6 +27,23 @@ struct Server {
 impl Server {
     fn start() -> Server {
         let folder = TempDir::new().unwrap();
+        let process = Server::process(&folder);
+        let server = Server { folder, process };
+        server.is_ready();
+        server
+    }
+
+    /// Dies and is there again, as after a crash or an update of the system.
+    fn dies_and_comes_back(&mut self) {
+        self.process.kill().unwrap();
+        self.process.wait().unwrap();
+        std::thread::sleep(Duration::from_secs(4));
+        let _ = std::fs::remove_file(self.folder.path().join("native"));
+        self.process = Server::process(&self.folder);
+        self.is_ready();
+    }
+
+    fn process(folder: &TempDir) -> Child {
         let socket = folder.path().join("native");
         let mut command = Command::new("pulseaudio");
         command.args([
@@ -49,23 +66,24 @@ impl Server {
             command.arg("-L").arg(module);
         }
         // Root, as whom some machines test, must be told that it may.
-        let process = command
+        command
             .env("XDG_RUNTIME_DIR", folder.path())
             .env("HOME", folder.path())
             .stderr(Stdio::null())
             .spawn()
-            .expect("this test needs pulseaudio installed");
-        let server = Server { folder, process };
+            .expect("this test needs pulseaudio installed")
+    }
+
+    fn is_ready(&self) {
         let began = Instant::now();
-        while !server.control(&["info"]) {
+        while !self.control(&["info"]) {
             assert!(began.elapsed() < PATIENCE, "the sound server did not start");
             std::thread::sleep(Duration::from_millis(100));
         }
         // The loudspeaker is softer at the microphone than whoever speaks there (the scale is the cube root).
-        assert!(server.control(&["set-sink-input-volume", "0", "60%"]));
-        assert!(server.control(&["set-default-sink", "room"]));
-        assert!(server.control(&["set-default-source", "microphone"]));
-        server
+        assert!(self.control(&["set-sink-input-volume", "0", "60%"]));
+        assert!(self.control(&["set-default-sink", "room"]));
+        assert!(self.control(&["set-default-source", "microphone"]));
     }
 
     /// A program that finds this server.
@@ -163,6 +181,18 @@ impl Listening {
         panic!("no {name} after {:?}", self.seen);
     }
 
+    /// Waits for so many events of this name.
+    fn awaits(&mut self, name: &str, times: usize) {
+        let began = Instant::now();
+        let count = |seen: &[Value]| seen.iter().filter(|event| event["event"] == name).count();
+        while count(&self.seen) < times {
+            let left = PATIENCE.saturating_sub(began.elapsed());
+            let event = self.events.recv_timeout(left);
+            self.seen
+                .push(event.unwrap_or_else(|_| panic!("not {times} {name} in {:?}", self.seen)));
+        }
+    }
+
     /// Says a finding until it is proposed whole. Where a word of it was lost on the way, and is asked for, it is dropped and said again.
     fn whole(&mut self, server: &Server, sample: &str) -> Value {
         for _ in 0..4 {
@@ -199,7 +229,7 @@ fn sounded(path: &Path) -> Vec<f32> {
 
 #[test]
 fn a_visit_through_a_sound_server() {
-    let server = Server::start();
+    let mut server = Server::start();
     let home = TempDir::new().unwrap();
     std::fs::write(home.path().join("passphrase"), "a long throw-away passphrase\n").unwrap();
     let run = |words: &[&str]| {
@@ -234,6 +264,11 @@ fn a_visit_through_a_sound_server() {
     let spoken = sounded(&heard).len();
     listening.until(&server, "confirm", "recorded");
     std::thread::sleep(Duration::from_secs(4));
+
+    // What the program had open then can never be closed; it is told, and the microphone is there again when the server is.
+    server.dies_and_comes_back();
+    listening.awaits("notice", 2);
+    std::thread::sleep(Duration::from_secs(2));
 
     // The therapist speaks over the read-back.
     listening.whole(&server, "left-hip-abduction-passive-40-firm");
