@@ -37,6 +37,8 @@ bench: packages-for-tests build model wheels python
 	$(CARGO) bench --locked
 	@echo '== at the speed of speech'
 	COUCHSIDE='$(COUCHSIDE)' $(PYTHON) benches/listening/paced.py answers
+	@echo '== the page of a large record'
+	.tools/page/run benches/page/paint.py
 	@echo '== beside other recognisers'
 	COUCHSIDE='$(COUCHSIDE)' .tools/python/run benches/recognisers/compare.py
 

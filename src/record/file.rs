@@ -140,7 +140,7 @@ fn keyed(path: &Path, passphrase: &Passphrase) -> rusqlite::Result<Connection> {
 /// A function of SQLCipher that takes a key.
 type TakesKey = unsafe extern "C" fn(*mut ffi::sqlite3, *const c_void, c_int) -> c_int;
 
-/// Hands the passphrase over as it is. A statement that holds it would stay in memory after it has run.
+/// Hands the passphrase over as it is. A statement that holds it could stay in memory after it has run.
 pub(super) fn hand_over(conn: &Connection, passphrase: &Passphrase, to: TakesKey) -> rusqlite::Result<()> {
     let words = passphrase.expose().as_bytes();
     let length = c_int::try_from(words.len()).unwrap_or(c_int::MAX);

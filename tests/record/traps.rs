@@ -45,6 +45,7 @@ fn the_passphrase_is_wiped_from_memory() {
 
     let opened = Passphrase::new(String::from_utf8(shifted(BEFORE)).unwrap()).unwrap();
     let mut record = Record::open(home, &opened).unwrap();
+    assert_eq!(found(), 1, "once, where whoever opened it keeps it");
     record
         .change_passphrase(&Passphrase::new("another".to_owned()).unwrap())
         .unwrap();
