@@ -101,10 +101,7 @@ fn page(record: &Record, wanted: &Wanted, number: usize) -> Result<String> {
             before + PAGE,
             number + 1
         ),
-        _ if seen <= before => format!(
-            "\n{seen} findings on {} pages; there is no page {number}.\n",
-            seen.div_ceil(PAGE)
-        ),
+        _ if seen <= before => format!("\n{seen} findings; there is no page {number}.\n"),
         _ if before > 0 => format!("\nThe findings {} to {seen}, the last.\n", before + 1),
         _ => format!("\n{seen} findings.\n"),
     };

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
+use serde::Deserialize;
 
 use super::answer::{Answer, page};
 use super::desk::Desk;
-use super::draw::{Progress, bars, lines, usual};
+use super::draw::{Of, Progress, bars, body, lines, usual};
 use super::form::in_address;
 use crate::finding::{Kind, Side, word_of};
 use crate::grammar::Grammar;
@@ -26,6 +27,10 @@ struct Page {
     cautions: Option<String>,
     /// The latest visit in which something was found.
     latest: Option<(i64, String)>,
+    /// Where something was found in it.
+    body: Option<String>,
+    /// The only part that is shown.
+    only: Option<String>,
     joints: Vec<Joint>,
     notes: Vec<String>,
     progress: Vec<Course>,
@@ -78,16 +83,48 @@ struct Line {
     amended: bool,
 }
 
+/// The only part of the body that is to be shown.
+#[derive(Deserialize)]
+pub struct Only {
+    #[serde(default)]
+    part: String,
+    #[serde(default)]
+    side: String,
+}
+
 /// Shows it.
-pub async fn show(State(desk): State<Arc<Desk>>, Path(code): Path<String>) -> Answer {
+pub async fn show(
+    State(desk): State<Arc<Desk>>,
+    Path(code): Path<String>,
+    Query(only): Query<Only>,
+) -> Answer {
     let (client, case) = desk
         .with(move |record, _| Ok((record.client(&code)?, record.case(&code)?)))
         .await?;
-    page(&of(&desk.grammar, client, &case))
+    page(&of(
+        &desk.grammar,
+        client,
+        case,
+        Of::named(&only.part, &only.side),
+    ))
 }
 
-fn of(grammar: &Grammar, client: Client, case: &Case) -> Page {
-    let latest = case.visits.iter().rev().find(|visit| !visit.findings.is_empty());
+fn of(grammar: &Grammar, client: Client, mut case: Case, only: Option<Of>) -> Page {
+    let address = in_address(&client.code);
+    let visits: Vec<Line> = case.visits.iter().rev().map(line).collect();
+    let latest = case.visits.iter().rposition(|visit| !visit.findings.is_empty());
+    let found = latest.into_iter().flat_map(|at| &case.visits[at].findings);
+    let body = body(
+        grammar,
+        &format!("/client/{address}"),
+        found.map(|kept| &kept.finding),
+    );
+    if let Some(only) = only {
+        for visit in &mut case.visits {
+            visit.findings.retain(|kept| only.holds(grammar, &kept.finding));
+        }
+    }
+    let latest = latest.map(|at| &case.visits[at]);
     let details = client.details;
     let about = [
         ("Born", details.born.map(|year| year.to_string())),
@@ -100,7 +137,9 @@ fn of(grammar: &Grammar, client: Client, case: &Case) -> Page {
     let empty: &[Kept] = &[];
     let findings = latest.map_or(empty, |visit| &visit.findings);
     Page {
-        address: in_address(&client.code),
+        address,
+        body,
+        only: only.map(Of::in_words),
         code: client.code,
         name: details.name,
         about: about
@@ -114,7 +153,7 @@ fn of(grammar: &Grammar, client: Client, case: &Case) -> Page {
             .filter_map(|kept| kept.finding.text.clone())
             .collect(),
         progress: progress(grammar, &case.visits),
-        visits: case.visits.iter().rev().map(line).collect(),
+        visits,
         open: case
             .visits
             .iter()

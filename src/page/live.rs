@@ -180,6 +180,7 @@ impl Board {
                 self.said = Some(text.clone());
             }
             Event::Recorded { id, finding, at } => {
+                // The number is the finding's, not that of what waited.
                 self.waiting.retain(|(_, waiting)| waiting != finding);
                 self.asked = None;
                 self.last = Some(*id);

@@ -10,9 +10,10 @@ use serde::Deserialize;
 use super::answer::{Answer, page};
 use super::desk::Desk;
 use super::form::{in_address, typed};
+use crate::grammar::Grammar;
 use crate::readback::written;
-use crate::record::{Hit, Wanted};
-use crate::review::{day, fields, query};
+use crate::record::{Hit, Record, RecordError, Wanted};
+use crate::review::{day, fields, limit_in_words, query};
 
 /// Findings on a page.
 const PAGE: usize = 20;
@@ -45,6 +46,8 @@ struct Found {
     last: usize,
     next: Option<String>,
     before: Option<String>,
+    /// What can be examined, offered as one types.
+    examined: Vec<String>,
 }
 
 struct Line {
@@ -66,7 +69,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Asked>) -> 
         ..query(&desk.grammar, &asked.q)
     };
     let understood = wanted.finding.as_ref().map(fields).into_iter();
-    let limits = wanted.limits.iter().map(crate::review::limit_in_words);
+    let limits = wanted.limits.iter().map(limit_in_words);
     let understood = understood.chain(limits).collect::<Vec<_>>().join("; ");
     let as_text = wanted.texts.clone();
     let was_asked = !understood.is_empty() || !as_text.is_empty() || wanted.client.is_some();
@@ -99,6 +102,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Asked>) -> 
         before: (number > 1).then(|| address(number - 1)),
         first: before + 1,
         last: before + lines.len(),
+        examined: examined(&desk.grammar),
         understood,
         as_text,
         hits: lines,
@@ -107,12 +111,19 @@ pub async fn show(State(desk): State<Arc<Desk>>, Query(asked): Query<Asked>) -> 
     })
 }
 
+/// Every movement with its joint, muscle and test.
+fn examined(grammar: &Grammar) -> Vec<String> {
+    let movements = grammar.joints.iter().flat_map(|joint| {
+        let of_joint = joint.movements.iter();
+        of_joint.map(move |movement| format!("{} {}", joint.name, movement.name))
+    });
+    let muscles = grammar.muscles.iter().map(|muscle| muscle.name.clone());
+    let tests = grammar.tests.iter().map(|test| test.name.clone());
+    movements.chain(muscles).chain(tests).collect()
+}
+
 /// A page and one more.
-fn one_page(
-    record: &crate::record::Record,
-    wanted: &Wanted,
-    before: usize,
-) -> Result<Vec<Hit>, crate::record::RecordError> {
+fn one_page(record: &Record, wanted: &Wanted, before: usize) -> Result<Vec<Hit>, RecordError> {
     let (mut seen, mut hits) = (0, Vec::new());
     record.search(wanted, |hit| {
         seen += 1;
@@ -127,7 +138,7 @@ fn one_page(
     Ok(hits)
 }
 
-fn line(grammar: &crate::grammar::Grammar, hit: Hit) -> Line {
+fn line(grammar: &Grammar, hit: Hit) -> Line {
     Line {
         address: in_address(&hit.client),
         client: hit.client,

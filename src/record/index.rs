@@ -66,11 +66,11 @@ fn take_in(conn: &Connection, id: i64) -> Result<(), RecordError> {
     )?;
     run(
         conn,
-        "INSERT INTO subjects (finding, subject, joint, side, mode, degrees)
+        "INSERT INTO subjects (finding, subject, joint, side, mode, degrees, painful)
          SELECT id, coalesce(json_extract(finding, '$.movement'), json_extract(finding, '$.muscle'),
                     json_extract(finding, '$.test'), json_extract(finding, '$.structure')),
              json_extract(finding, '$.joint'), json_extract(finding, '$.side'), json_extract(finding, '$.mode'),
-             json_extract(finding, '$.degrees.to')
+             json_extract(finding, '$.degrees.to'), json_extract(finding, '$.pain.felt')
          FROM findings WHERE id = ?1",
         [id],
     )?;

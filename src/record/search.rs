@@ -290,6 +290,9 @@ fn by_subject(fields: &Map<String, Value>, limits: &[Limit], values: &mut Vec<Sq
             Sql::Text(side),
         );
     }
+    if let Some(felt) = fields.get("pain").and_then(|pain| pain.get("felt")?.as_bool()) {
+        also("painful = ?", Sql::Integer(i64::from(felt)));
+    }
     for limit in limits.iter().filter(|limit| limit.of == Measure::Degrees) {
         let is = match limit.is {
             Comparison::Below => "<",

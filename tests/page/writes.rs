@@ -118,6 +118,18 @@ fn a_case_is_drawn_and_searched() {
     ] {
         assert!(case.contains(shown), "{shown}");
     }
+    // Where it was found, on the outline of a body; and only what is there.
+    assert!(case.contains("aria-label=\"right hip: one finding\""));
+    let only = served.get("/client/P-12?part=hip&side=right").body;
+    assert!(
+        only.contains("Only: right hip") && only.contains("/finding/1\"") && !only.contains("/finding/2\"")
+    );
+    assert!(
+        !served
+            .get("/client/P-12?part=nose&side=right")
+            .body
+            .contains("Only:")
+    );
     let found = served.get("/search?q=hip+internal+rotation+%3C+30").body;
     assert!(found.contains("/finding/1\"") && !found.contains("/finding/2\""));
     assert!(found.contains("Looked for: hip internal rotation; degrees below 30"));

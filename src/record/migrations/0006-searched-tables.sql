@@ -9,9 +9,10 @@ CREATE TABLE subjects (
     joint   TEXT,
     side    TEXT,
     mode    TEXT,
-    degrees INTEGER
+    degrees INTEGER,
+    painful INTEGER
 ) STRICT;
-CREATE INDEX subjects_in_order ON subjects (subject, joint, finding, side, mode, degrees);
+CREATE INDEX subjects_in_order ON subjects (subject, joint, finding, side, mode, degrees, painful);
 
 -- Both are filled together.
 DELETE FROM findings_words;

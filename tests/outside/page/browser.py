@@ -153,6 +153,10 @@ def everything(program, browser):
     for selector in [".bars", ".lines"]:
         size = browser.find(selector).size
         assert size["width"] > 300 and size["height"] > 60, f"{selector} is drawn {size}"
+    browser.find(".body a[aria-label='right hip: 2 findings']").click()
+    browser.wait_for("Only: right hip")
+    browser.check("case-only")
+    browser.driver.get(f"{program.root}/client/{scene.CLIENT}")
     lines = len(browser.driver.find_elements(By.CSS_SELECTOR, ".lines"))
     assert lines == 3, f"{lines} movements over time, should be flexion, internal rotation and abduction"
 
