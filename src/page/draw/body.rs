@@ -10,9 +10,9 @@ use crate::grammar::Grammar;
 
 /// The middle of each figure, in units of the picture.
 const FRONT: f64 = 110.0;
-const BACK: f64 = 330.0;
+const BACK: f64 = 336.0;
 /// The figure that turns its left side to whoever looks, and the other.
-const PROFILES: [(Side, f64); 2] = [(Side::Left, 530.0), (Side::Right, 690.0)];
+const PROFILES: [(Side, f64); 2] = [(Side::Left, 550.0), (Side::Right, 770.0)];
 
 static PARTS: LazyLock<Vec<Part>> = LazyLock::new(|| {
     let file: File = toml::from_str(include_str!("body.toml")).expect("a test reads it");
