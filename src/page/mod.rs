@@ -3,6 +3,7 @@
 //! It binds to this machine alone, answers nobody who doesn't know the address that was printed, and loads nothing from elsewhere.
 
 mod answer;
+mod board;
 mod case;
 mod change;
 mod clients;
@@ -10,8 +11,11 @@ mod desk;
 mod draw;
 mod form;
 mod guard;
+mod joints;
 mod live;
+mod progress;
 mod search;
+mod settle;
 mod sound;
 mod unlock;
 mod visit;
@@ -113,7 +117,7 @@ fn router(desk: Arc<Desk>) -> Router {
         .route("/client/{code}/visit/{number}", get(visit::show))
         .route("/client/{code}/visit/{number}/about", post(visit::describe))
         .route("/client/{code}/visit/{number}/add", post(change::add))
-        .route("/client/{code}/visit/{number}/settle", post(visit::settle))
+        .route("/client/{code}/visit/{number}/settle", post(settle::settle))
         .route("/client/{code}/visit/{number}/sign", post(visit::sign))
         .route("/read", get(change::read))
         .route("/finding/{id}", get(change::show).post(change::change))

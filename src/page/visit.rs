@@ -9,14 +9,13 @@ use axum::extract::{Path, State};
 use serde::Deserialize;
 
 use super::answer::{Answer, Refusal, go_to, page};
-use super::case::{Joint, joints};
 use super::desk::{Change, Desk};
 use super::form::{in_address, typed};
+use super::joints::{Joint, joints};
 use crate::finding::Finding;
 use crate::grammar::Grammar;
-use crate::readback::{Proposal, written};
+use crate::readback::written;
 use crate::record::{Kept, ToReview, Visit, VisitDetails};
-use crate::review::amendment::{self, Unsettled};
 use crate::review::{day, fields, when};
 
 #[derive(Template)]
@@ -196,52 +195,6 @@ pub async fn describe(
     desk.with(move |record, _| {
         let visit = record.visit_of(&code, Some(number))?;
         Ok(record.describe_visit(visit, details)?)
-    })
-    .await?;
-    Ok(go_to(&place))
-}
-
-#[derive(Deserialize)]
-pub struct Settle {
-    /// The proposal's number; all that are complete if there is none.
-    id: Option<i64>,
-    #[serde(default)]
-    words: String,
-    /// It is no finding.
-    #[serde(default)]
-    leave_out: Option<String>,
-}
-
-/// Records what was dictated and not confirmed, or leaves it out.
-pub async fn settle(
-    State(desk): State<Arc<Desk>>,
-    Path((code, number)): Path<(String, i64)>,
-    Form(form): Form<Settle>,
-) -> Answer {
-    let grammar = desk.grammar.clone();
-    let place = place(&code, number);
-    desk.with(move |record, _| {
-        let visit = record.visit_of(&code, Some(number))?;
-        if let (Some(id), Some(_)) = (form.id, &form.leave_out) {
-            return Ok(record.disregard(id)?);
-        }
-        let waiting: Vec<Proposal> = match form.id {
-            Some(id) => vec![record.proposal(id)?],
-            None => record
-                .pending(visit)?
-                .into_iter()
-                .filter(|waits| waits.finding.is_settled())
-                .collect(),
-        };
-        for waits in waiting {
-            amendment::settle(record, &grammar, visit, waits, typed(&form.words).as_deref()).map_err(
-                |error| match error {
-                    Unsettled::Said(why) => Refusal::Said(why),
-                    Unsettled::Record(error) => error.into(),
-                },
-            )?;
-        }
-        Ok(())
     })
     .await?;
     Ok(go_to(&place))
