@@ -42,6 +42,7 @@ That was a recording. To dictate yourself, with a microphone and a passphrase of
   couchside devices                 which microphones there are
   couchside record new              makes your record and asks for a passphrase; keep it safe
   couchside listen --client CODE    CODE is your own short code for a client, never a name
+  couchside page                    what is recorded, in your browser: look through, correct, sign off, search
 
 END
 printf 'The program is %s in this folder. Begin with: "right hip flexion active one ten".\n' "$couchside"

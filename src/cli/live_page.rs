@@ -53,7 +53,7 @@ impl LivePage {
         ));
         let desk =
             Desk::new(about.home.to_owned(), about.settings.clone(), about.grammar)?.with_live(live.clone());
-        desk.unlock(about.passphrase)?;
+        desk.keep(record);
         let place = Place::take(0)?;
         let address = place.address_of(&desk);
         let serving = std::thread::Builder::new()

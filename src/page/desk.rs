@@ -99,7 +99,7 @@ impl Desk {
     /// Those of [`Record::open`].
     pub fn unlock(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
         let record = Record::open(&self.home, passphrase)?;
-        self.put(record);
+        self.keep(record);
         Ok(())
     }
 
@@ -109,11 +109,12 @@ impl Desk {
     /// Those of [`Record::create`].
     pub fn make(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
         let record = Record::create(&self.home, passphrase)?;
-        self.put(record);
+        self.keep(record);
         Ok(())
     }
 
-    fn put(&self, record: Record) {
+    /// Takes over a record that is open.
+    pub fn keep(&self, record: Record) {
         let mut open = self.hold();
         open.record = Some(record.acting_as(self.settings.therapist.clone()));
         open.used = Some(Instant::now());

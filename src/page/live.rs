@@ -3,7 +3,7 @@
 use std::convert::Infallible;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::Sender;
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use askama::Template;
@@ -84,11 +84,12 @@ impl Live {
         self.change(|board| board.mood = Mood::Ended);
     }
 
+    fn board(&self) -> MutexGuard<'_, Board> {
+        self.board.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn change(&self, change: impl FnOnce(&mut Board)) {
-        let mut board = self
-            .board
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut board = self.board();
         change(&mut board);
         self.shown.send_replace(drawn(&self.grammar, &board));
     }
@@ -112,10 +113,7 @@ struct Shown {
 /// Shows it.
 pub async fn show(State(desk): State<Arc<Desk>>) -> Answer {
     let live = desk.live.as_ref().map(|live| {
-        let board = live
-            .board
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        let board = live.board();
         Shown {
             address: in_address(&board.client),
             client: board.client.clone(),

@@ -35,10 +35,10 @@ pub async fn settle(
     desk.with(move |record, _| {
         let visit = record.visit_of(&code, Some(number))?;
         if let (Some(id), Some(_)) = (form.id, &form.leave_out) {
-            return Ok(record.disregard(id)?);
+            return Ok(record.disregard(record.proposal(visit, id)?.id)?);
         }
         let waiting: Vec<Proposal> = match form.id {
-            Some(id) => vec![record.proposal(id)?],
+            Some(id) => vec![record.proposal(visit, id)?],
             None => record
                 .pending(visit)?
                 .into_iter()

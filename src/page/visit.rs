@@ -68,11 +68,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(Str
     let (visit, waiting, clips, last) = desk
         .with(move |record, last| {
             let id = record.visit_of(&shown, Some(number))?;
-            let visits = record.case(&shown)?.visits.into_iter();
-            let visit = visits
-                .into_iter()
-                .find(|visit| visit.number == number)
-                .ok_or(Refusal::NotThere)?;
+            let visit = of(record.case(&shown)?.visits, number)?;
             let clips = record.sounds(&shown)?;
             Ok((visit, record.pending(id)?, clips, last.clone()))
         })

@@ -79,13 +79,20 @@ impl Record {
         })
     }
 
-    /// What waits under this number, put aside or not.
+    /// What waits under this number in a visit, put aside or not.
     ///
     /// # Errors
-    /// It does not wait any more, or the record cannot be read.
-    pub fn proposal(&self, id: i64) -> Result<Proposal, RecordError> {
-        let Waiting { finding, heard, .. } = waiting(&self.conn, id)?;
-        Ok(Proposal { id, finding, heard })
+    /// It does not wait any more, or not in this visit; or the record cannot be read.
+    pub fn proposal(&self, visit: VisitId, id: i64) -> Result<Proposal, RecordError> {
+        let waits = waiting(&self.conn, id)?;
+        if waits.visit != visit {
+            return Err(RecordError::NotWhatWaits);
+        }
+        Ok(Proposal {
+            id,
+            finding: waits.finding,
+            heard: waits.heard,
+        })
     }
 
     /// What still waits for a spoken word in a visit, oldest first; the same before and after a restart.
