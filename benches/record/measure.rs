@@ -22,6 +22,8 @@ pub const HEAD: &str = concat!(
 
 /// So often what is short is measured.
 const TIMES: usize = 100;
+/// So many findings are confirmed: the first hundred meet cold pages.
+const CONFIRMED: usize = 1000;
 
 /// Measures a record.
 pub fn row(home: &Path, findings: usize, import_s: f64, pool: &[Said], grammar: &Grammar) -> String {
@@ -81,7 +83,7 @@ fn appended(record: &mut Record, home: &Path, pool: &[Said]) -> (f64, f64) {
     .expect("it is made");
     let visit = record.visit_for("P-1").expect("a visit");
     let (mut confirms, mut inserts) = (Vec::new(), Vec::new());
-    for (finding, heard) in pool.iter().cycle().take(TIMES) {
+    for (finding, heard) in pool.iter().cycle().take(CONFIRMED) {
         let source = Source {
             words: heard.clone(),
             model: "tiny.en-joints".into(),
