@@ -11,7 +11,7 @@ use crate::finding::word_of;
 use crate::own_file::{OwnFileError, make_folder, read, write};
 use crate::pipeline::WayIn;
 use crate::readback::{Answers, SaidBack};
-use crate::record::SoundKept;
+use crate::record::{SoundKept, TalkKept};
 
 /// The file's name, in the folder of the record.
 const FILE: &str = "settings.toml";
@@ -40,6 +40,8 @@ pub struct Settings {
     pub therapist: Option<String>,
     /// How long sound is kept.
     pub sound_kept: SoundKept,
+    /// How long talk that was no dictation is kept.
+    pub talk_kept: TalkKept,
     /// How many years a visit is kept; without end if absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub visits_kept: Option<NonZeroU16>,
@@ -74,6 +76,7 @@ impl Default for Settings {
             cue: None,
             therapist: None,
             sound_kept: SoundKept::UntilReviewed,
+            talk_kept: TalkKept::UntilReviewed,
             visits_kept: None,
             tone_level: -18.0,
             count: 3,
@@ -85,7 +88,7 @@ impl Default for Settings {
 }
 
 /// A setting's name, what it may be, and what it does.
-pub const ABOUT: [(&str, &str, &str); 12] = [
+pub const ABOUT: [(&str, &str, &str); 13] = [
     (
         "answers",
         "sentences, brief or tones",
@@ -119,6 +122,12 @@ pub const ABOUT: [(&str, &str, &str); 12] = [
         "until-reviewed, or a number of days",
         "how long the sound of what was dictated is kept, where the client allows it: until its visit is signed off, or so many \
          days; `couchside record due` lists what is due, and nothing is erased by itself",
+    ),
+    (
+        "talk-kept",
+        "until-reviewed or never",
+        "until-reviewed: the words of all that was no dictation are kept until the visit is signed off, so that you can find what \
+         was missed, and are erased then; never: they are not written down",
     ),
     (
         "visits-kept",
@@ -191,6 +200,7 @@ impl Settings {
                 SoundKept::Days(days) => days.to_string(),
                 until => word_of(until),
             }),
+            "talk-kept" => Some(word_of(self.talk_kept)),
             "visits-kept" => self.visits_kept.map(|years| years.to_string()),
             "tone-level" => Some(self.tone_level.to_string()),
             "count" => Some(self.count.to_string()),
@@ -226,6 +236,10 @@ impl Settings {
                 let days = value.and_then(|value| value.parse().ok()).map(SoundKept::Days);
                 let words = value.map_or(Ok(usual.sound_kept), |value| serde_json::from_value(value.into()));
                 self.sound_kept = days.map_or(words, Ok).map_err(|_| wrong())?;
+            }
+            "talk-kept" => {
+                let kept = value.map_or(Ok(usual.talk_kept), |value| serde_json::from_value(value.into()));
+                self.talk_kept = kept.map_err(|_| wrong())?;
             }
             "visits-kept" => {
                 self.visits_kept = value.map(str::parse).transpose().map_err(|_| wrong())?;

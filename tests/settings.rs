@@ -144,11 +144,11 @@ fn what_cannot_be_is_refused_and_nothing_is_changed() {
         (&["tone-level", "NaN"], "tone-level may be -60 to 0, not “NaN”"),
         (
             &["volume", "3"],
-            "there is no setting “volume”; there are answers, said-back, way-in, cue, therapist, sound-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
+            "there is no setting “volume”; there are answers, said-back, way-in, cue, therapist, sound-kept, talk-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
         ),
         (
             &["volume"],
-            "there is no setting “volume”; there are answers, said-back, way-in, cue, therapist, sound-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
+            "there is no setting “volume”; there are answers, said-back, way-in, cue, therapist, sound-kept, talk-kept, visits-kept, tone-level, count, microphone, loudspeaker, speech-program",
         ),
     ] {
         refuse(home.path(), words, why);

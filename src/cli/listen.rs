@@ -6,13 +6,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::Args;
 
+use super::equipment::Equipment;
 use super::events::Show;
 use super::keyboard::Keyboard;
 use super::live_page::{About, LivePage};
 use crate::error::{Error, Result};
-use crate::hear::{Microphone, Recogniser, model, model_name, read_wav};
-use crate::learn::{Learnt, Lessons};
-use crate::pipeline::{Hands, Key, Listener, Paced, Second, Session, Shown, Visit, WayIn, follow};
+use crate::hear::{Microphone, model, read_wav};
+use crate::pipeline::{Hands, Key, Listener, Paced, Session, Shown, WayIn, follow};
 use crate::readback::{Mouth, Voice};
 use crate::record::{self, Record};
 use crate::settings::Settings;
@@ -56,8 +56,8 @@ pub struct Listen {
 impl Listen {
     /// Runs the command until the recording ends or the therapist stops it with Ctrl-C.
     pub fn run(self) -> Result<()> {
-        let model_file = model::path_of(self.model.as_deref())?;
-        // A recording that cannot be read is said before the passphrase is asked for.
+        // A missing model and a recording that cannot be read are said before the passphrase is asked for.
+        model::path_of(self.model.as_deref())?;
         let recording = self.from.as_deref().map(read_wav).transpose()?;
         let home = record::home()?;
         let settings = Settings::load(&home)?;
@@ -66,28 +66,19 @@ impl Listen {
         // What waits must not be answered by two at once.
         let _alone = record.listen_alone(&self.client)?;
         let grammar = super::grammar::for_listening(&settings)?;
-        let learnt = Learnt::load(&home)?;
-        let recogniser =
-            Recogniser::load(&model_file, grammar.clone())?.with_aliases(learnt.aliases(&grammar));
-        let name = model_name(&model_file);
-        let shift = learnt.shift(&name);
-        let lessons = Lessons::new(learnt, home.clone(), &name, grammar.clone());
-        let visit = Visit::open(record, &self.client, &name, grammar.clone())?.with_lessons(lessons, shift);
-        let visit = visit
-            .said_back(settings.said_back)
-            .let_in_by(settings.way_in)
-            .allow_sound(match (self.keep_sound, self.no_sound) {
+        let equipment = Equipment {
+            home: &home,
+            settings: &settings,
+            client: &self.client,
+            model: self.model.as_deref(),
+            second: self.second.as_deref(),
+            sound: match (self.keep_sound, self.no_sound) {
                 (true, _) => Some(true),
                 (_, true) => Some(false),
                 _ => None,
-            })?;
-        let visit = match self.second.as_deref() {
-            Some(name) => {
-                let larger = Recogniser::load(&model::path_of(Some(name))?, grammar.clone())?;
-                visit.with_second(Second::start(larger))
-            }
-            None => visit,
+            },
         };
+        let (visit, recogniser) = equipment.set_up(record, &grammar)?;
         let live = recording.is_none() || self.realtime;
         let mouth = live.then(|| -> Box<dyn Mouth> {
             let voice = Voice::find(settings.speech_program.as_deref());

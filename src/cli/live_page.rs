@@ -6,10 +6,11 @@ use std::sync::atomic::AtomicBool;
 use std::sync::mpsc::Sender;
 use std::thread::JoinHandle;
 
+use super::ears::Ears;
 use crate::error::{Error, Result};
 use crate::grammar::Grammar;
 use crate::page::{Desk, Live, Place};
-use crate::record::{Passphrase, Record, RecordError};
+use crate::record::{Passphrase, Record};
 use crate::settings::Settings;
 
 /// A page that is served while the program listens.
@@ -39,21 +40,19 @@ impl LivePage {
     /// The record can't be opened a second time, or this machine gives no port or thread.
     pub fn open(about: About<'_>) -> Result<LivePage> {
         let record = Record::open(about.home, about.passphrase)?;
-        let mut visits = record.case(about.client)?.visits.into_iter();
-        let visit = visits
-            .rfind(|visit| visit.signed.is_none())
-            .ok_or(RecordError::NoOpenVisit)?;
-        let live = Arc::new(Live::new(
+        let live = Live::of(
+            &record,
             about.grammar.clone(),
             about.client,
-            (visit.number, &visit.date),
-            visit.findings,
             about.touch,
             about.stop,
-        ));
-        let desk =
-            Desk::new(about.home.to_owned(), about.settings.clone(), about.grammar)?.with_live(live.clone());
-        desk.keep(record);
+        )?;
+        let live = Arc::new(live);
+        let home = about.home.to_owned();
+        let desk = Desk::new(home.clone(), about.settings.clone(), about.grammar)?
+            .with_live(live.clone())
+            .with_ears(Ears { home });
+        desk.keep(record, about.passphrase);
         let place = Place::take(0)?;
         let address = place.address_of(&desk);
         let serving = std::thread::Builder::new()

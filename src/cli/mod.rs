@@ -4,6 +4,8 @@ mod amend;
 mod client;
 mod devices;
 mod draw;
+mod ears;
+mod equipment;
 mod evaluate;
 mod events;
 mod grammar;

@@ -4,13 +4,14 @@ use std::sync::Arc;
 
 use clap::Args;
 
+use super::ears::Ears;
 use super::output;
 use crate::error::Result;
 use crate::page::{Desk, Place};
 use crate::record::{Passphrase, home};
 use crate::settings::Settings;
 
-/// Opens a page in your browser: review, correct, look at a case over time, search. Ctrl-C ends it
+/// Opens a page in your browser: listen, review, correct, look at a case over time, search. Ctrl-C ends it
 #[derive(Args)]
 pub struct PageArgs {
     /// The port on this machine; any that is free if you leave it out
@@ -24,7 +25,8 @@ pub struct PageArgs {
 /// Runs `couchside page`.
 pub fn run(args: &PageArgs) -> Result<()> {
     let home = home()?;
-    let desk = Desk::new(home.clone(), Settings::load(&home)?, super::grammar::in_use()?)?;
+    let desk =
+        Desk::new(home.clone(), Settings::load(&home)?, super::grammar::in_use()?)?.with_ears(Ears { home });
     // The page asks for it, unless it is at hand.
     if desk.has_record()
         && let Some(passphrase) = Passphrase::at_hand()

@@ -38,6 +38,16 @@ pub enum Lesson {
     Name { heard: String, name: String },
 }
 
+impl Lesson {
+    /// The misheard words in it, each with the grammar's words that they stood for.
+    pub fn misheard(&self, grammar: &Grammar, by_ear: &ByEar) -> Vec<(String, String)> {
+        match self {
+            Lesson::Sentence { heard, said } => misheard(grammar, by_ear, heard, said),
+            Lesson::Name { heard, name } => misheard_name(grammar, by_ear, heard, name).into_iter().collect(),
+        }
+    }
+}
+
 impl Learnt {
     /// Where it is kept; `home` is the folder of the record.
     pub fn place(home: &Path) -> PathBuf {
@@ -63,11 +73,7 @@ impl Learnt {
     /// Takes a lesson. What was learnt before and would have helped has helped once more; the same misheard words with
     /// another meaning have misled.
     pub fn learn(&mut self, grammar: &Grammar, by_ear: &ByEar, lesson: &Lesson) {
-        let found = match lesson {
-            Lesson::Sentence { heard, said } => misheard(grammar, by_ear, heard, said),
-            Lesson::Name { heard, name } => misheard_name(grammar, by_ear, heard, name).into_iter().collect(),
-        };
-        for (heard, means) in found {
+        for (heard, means) in lesson.misheard(grammar, by_ear) {
             for other in self
                 .alias
                 .iter_mut()
@@ -92,6 +98,20 @@ impl Learnt {
         if self.alias.len() > MOST {
             self.alias.sort_by_key(|alias| std::cmp::Reverse(alias.helped));
             self.alias.truncate(MOST);
+        }
+    }
+
+    /// Takes in what was learnt elsewhere meanwhile: of each alias, what was seen of it most.
+    pub fn take_in(&mut self, other: &Learnt) {
+        for theirs in &other.alias {
+            let same = |mine: &&mut Alias| mine.heard == theirs.heard && mine.means == theirs.means;
+            match self.alias.iter_mut().find(same) {
+                Some(mine) => {
+                    mine.helped = mine.helped.max(theirs.helped);
+                    mine.misled = mine.misled.max(theirs.misled);
+                }
+                None => self.alias.push(theirs.clone()),
+            }
         }
     }
 

@@ -173,7 +173,11 @@ impl Lessons {
         }
         match known.is_empty() {
             true => Ok(()),
-            false => self.learnt.save(&self.home),
+            false => {
+                // A correction on the page may have taught something since.
+                self.learnt.take_in(&Learnt::load(&self.home)?);
+                self.learnt.save(&self.home)
+            }
         }
     }
 

@@ -8,11 +8,13 @@
 //! the grammar knows, nor for a side, a number or a control word, and what it leads to is still said back and confirmed.
 
 mod alias;
+mod by_hand;
 mod learnt;
 mod lessons;
 mod trust;
 
 pub use alias::{Alias, misheard};
+pub use by_hand::{ByHand, Misheard};
 pub use learnt::{Learnt, Lesson};
 pub use lessons::Lessons;
 pub use trust::Trust;

@@ -27,7 +27,7 @@ pub struct Board {
     heard: Option<String>,
     said: Option<String>,
     asked: Option<String>,
-    notice: Option<String>,
+    pub notice: Option<String>,
     /// By their numbers, oldest first.
     waiting: Vec<(i64, Finding)>,
     recorded: Vec<Kept>,

@@ -1,18 +1,17 @@
-//! One finding, changed by typing or choosing, taken back, added; and the last of it undone.
+//! One finding, changed by typing or choosing, taken back, or added.
 
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, Query, State};
-use axum::response::IntoResponse;
-use axum::{Form, Json};
-use serde::{Deserialize, Serialize};
+use axum::Form;
+use axum::extract::{Path, State};
+use serde::Deserialize;
 
 use super::answer::{Answer, Refusal, go_to, page};
 use super::desk::{Change, Desk};
 use super::form::{in_address, typed};
+use super::read::{corrected, written_for};
 use super::visit::place;
-use crate::finding::Finding;
 use crate::readback::written;
 use crate::review::{amendment, day};
 
@@ -29,17 +28,20 @@ struct Page {
     choices: Vec<String>,
     heard: String,
     clip: Option<i64>,
+    /// What the model wrote is known: a correction can be learnt from.
+    teaches: bool,
 }
 
 /// Shows it, to be changed.
 pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> Answer {
-    let (client, kept, visit, clips) = desk
+    let (client, kept, visit, clips, teaches) = desk
         .with(move |record, _| {
             let (client, kept) = record.finding(id)?;
             let number = record.visit_of_finding(id)?.number();
             let visit = super::visit::of(record.case(&client)?.visits, number)?;
             let clips = record.sounds(&client)?;
-            Ok((client, kept, visit, clips))
+            let teaches = record.transcript_of_finding(id)?.is_some();
+            Ok((client, kept, visit, clips, teaches))
         })
         .await?;
     page(&Page {
@@ -57,6 +59,7 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> Answer 
             .rev()
             .find(|clip| clip.finding == Some(id))
             .map(|clip| clip.id),
+        teaches,
     })
 }
 
@@ -65,55 +68,30 @@ pub struct Words {
     words: String,
     #[serde(default)]
     because: String,
+    /// It is learnt from.
+    #[serde(default)]
+    learn: Option<String>,
 }
 
 #[derive(Deserialize)]
-pub struct Typing {
-    /// The finding that is changed; a new one if there is none.
-    id: Option<i64>,
+pub struct New {
     words: String,
-}
-
-/// How typed words are read.
-#[derive(Serialize)]
-struct Reads {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    becomes: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    why_not: Option<String>,
-}
-
-/// Reads words as they are typed; nothing is written.
-pub async fn read(State(desk): State<Arc<Desk>>, Query(typing): Query<Typing>) -> Answer {
-    let before = match typing.id {
-        Some(id) => Some(
-            desk.with(move |record, _| Ok(record.finding(id)?.1.finding))
-                .await?,
-        ),
-        // Also where nothing is looked up, only an unlocked page reads.
-        None => desk.with(|_, _| Ok(None)).await?,
-    };
-    let said = |finding: &Finding| written(&desk.grammar, finding);
-    let read = match before {
-        Some(before) => {
-            amendment::amended(&desk.grammar, &before, &typing.words).map(|changed| said(&changed))
-        }
-        None => amendment::typed(&desk.grammar, &typing.words)
-            .map(|findings| findings.iter().map(said).collect::<Vec<_>>().join(" ")),
-    };
-    let (becomes, why_not) = match read {
-        Ok(becomes) => (Some(becomes), None),
-        Err(why) => (None, Some(why)),
-    };
-    Ok(Json(Reads { becomes, why_not }).into_response())
+    /// The words as heard that these are written for, if they are.
+    #[serde(default)]
+    heard: String,
+    /// The number of the talk that they are written for.
+    #[serde(default)]
+    aside: String,
 }
 
 /// Gives it another value.
 pub async fn change(State(desk): State<Arc<Desk>>, Path(id): Path<i64>, Form(form): Form<Words>) -> Answer {
     let grammar = desk.grammar.clone();
-    let place = desk
+    let words = form.words.clone();
+    let (place, transcript) = desk
         .with(move |record, last| {
             let (client, kept) = record.finding(id)?;
+            let transcript = record.transcript_of_finding(id)?.filter(|_| form.learn.is_some());
             let changed = amendment::amended(&grammar, &kept.finding, &form.words).map_err(said)?;
             let visit = record.visit_of_finding(id)?;
             record.say_because(typed(&form.because));
@@ -131,9 +109,12 @@ pub async fn change(State(desk): State<Arc<Desk>>, Path(id): Path<i64>, Form(for
                 before: kept.finding,
                 heard: kept.heard,
             });
-            Ok(place(&client, visit.number()))
+            Ok((place(&client, visit.number()), transcript))
         })
         .await?;
+    if let Some(transcript) = transcript {
+        desk.learn(corrected(transcript, &words)).await?;
+    }
     Ok(go_to(&place))
 }
 
@@ -174,10 +155,11 @@ pub async fn take_back(
 pub async fn add(
     State(desk): State<Arc<Desk>>,
     Path((code, number)): Path<(String, i64)>,
-    Form(form): Form<Words>,
+    Form(form): Form<New>,
 ) -> Answer {
     let grammar = desk.grammar.clone();
     let place = place(&code, number);
+    let lesson = typed(&form.heard).map(|heard| written_for(heard, &form.words));
     desk.with(move |record, last| {
         let visit = record.visit_of(&code, Some(number))?;
         for finding in amendment::typed(&grammar, &form.words).map_err(said)? {
@@ -185,48 +167,15 @@ pub async fn add(
                 *last = Some(Change::Added { id });
             }
         }
+        if let Ok(aside) = form.aside.parse() {
+            record.erase_aside(visit, aside)?;
+        }
         Ok(())
     })
     .await?;
-    Ok(go_to(&place))
-}
-
-/// Undoes what was changed last; that, too, stands in the history.
-pub async fn undo(State(desk): State<Arc<Desk>>) -> Answer {
-    let grammar = desk.grammar.clone();
-    let place = desk
-        .with(move |record, last| {
-            let change = last
-                .clone()
-                .ok_or_else(|| said("There is nothing to undo.".to_owned()))?;
-            let place = match change {
-                Change::Changed { id, before, heard } => {
-                    let (client, _) = record.finding(id)?;
-                    let visit = record.visit_of_finding(id)?.number();
-                    amendment::change(record, &grammar, id, before, &heard)?;
-                    place(&client, visit)
-                }
-                Change::TakenBack {
-                    client,
-                    visit,
-                    before,
-                    heard,
-                } => {
-                    let open = record.visit_of(&client, Some(visit))?;
-                    amendment::add(record, &grammar, open, before, &heard)?;
-                    place(&client, visit)
-                }
-                Change::Added { id } => {
-                    let (client, kept) = record.finding(id)?;
-                    let visit = record.visit_of_finding(id)?.number();
-                    amendment::take_back(record, id, kept.finding)?;
-                    place(&client, visit)
-                }
-            };
-            *last = None;
-            Ok(place)
-        })
-        .await?;
+    if let Some(lesson) = lesson {
+        desk.learn(lesson).await?;
+    }
     Ok(go_to(&place))
 }
 

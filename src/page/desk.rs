@@ -1,14 +1,15 @@
 //! What the page works on: the record while it is open, the vocabulary, and who may come in.
 
 use std::path::PathBuf;
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 
-use super::Live;
 use super::answer::Refusal;
+use super::{Ears, Live};
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::grammar::Grammar;
+use crate::learn::{ByHand, Lesson};
 use crate::record::{Passphrase, Record, RecordError};
 use crate::settings::Settings;
 
@@ -24,16 +25,20 @@ pub struct Desk {
     pub token: String,
     /// What the browser shows from then on.
     pub cookie: String,
-    /// What is listened to now, if anything.
-    pub live: Option<Arc<Live>>,
+    /// What is listened to now, or was last.
+    live: Mutex<Option<Arc<Live>>>,
+    /// What listens when the page asks for it; held while it begins.
+    ears: Mutex<Option<Box<dyn Ears>>>,
     idle: Duration,
     open: Mutex<Open>,
+    by_hand: OnceLock<ByHand>,
 }
 
 /// What is on the desk while it is unlocked.
 #[derive(Default)]
 pub struct Open {
     record: Option<Record>,
+    passphrase: Option<Passphrase>,
     used: Option<Instant>,
     /// The last change that was made here, so that it can be undone.
     pub last: Option<Change>,
@@ -67,9 +72,11 @@ impl Desk {
             settings,
             token: random()?,
             cookie: random()?,
-            live: None,
+            live: Mutex::default(),
+            ears: Mutex::default(),
             idle: IDLE,
             open: Mutex::default(),
+            by_hand: OnceLock::new(),
         })
     }
 
@@ -83,9 +90,43 @@ impl Desk {
     #[must_use]
     pub fn with_live(self, live: Arc<Live>) -> Desk {
         Desk {
-            live: Some(live),
+            live: Mutex::new(Some(live)),
             ..self
         }
+    }
+
+    /// Can begin to listen.
+    #[must_use]
+    pub fn with_ears(self, ears: impl Ears + 'static) -> Desk {
+        Desk {
+            ears: Mutex::new(Some(Box::new(ears))),
+            ..self
+        }
+    }
+
+    /// What is listened to now, or was last.
+    pub fn live(&self) -> Option<Arc<Live>> {
+        self.live.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Begins to listen for a client. `sound`: the client allows that sound is kept.
+    ///
+    /// # Errors
+    /// It listens already, it is locked, or why it can't listen.
+    pub fn listen(&self, client: &str, sound: bool) -> std::result::Result<(), Refusal> {
+        let ears = self.ears.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(client) = self.live().and_then(|live| live.is_for()) {
+            return Err(Refusal::Said(format!(
+                "couchside listens already, for {client}. Stop that first."
+            )));
+        }
+        let ears = ears.as_ref().ok_or(Refusal::NotThere)?;
+        let passphrase = self.hold().passphrase.clone().ok_or(Refusal::Locked)?;
+        let begun = ears
+            .open(client, &passphrase, sound)
+            .map_err(|error| Refusal::Said(format!("couchside does not listen: {error}.")))?;
+        *self.live.lock().unwrap_or_else(PoisonError::into_inner) = Some(begun);
+        Ok(())
     }
 
     /// Whether there is a record to open.
@@ -99,7 +140,7 @@ impl Desk {
     /// Those of [`Record::open`].
     pub fn unlock(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
         let record = Record::open(&self.home, passphrase)?;
-        self.keep(record);
+        self.keep(record, passphrase);
         Ok(())
     }
 
@@ -109,18 +150,19 @@ impl Desk {
     /// Those of [`Record::create`].
     pub fn make(&self, passphrase: &Passphrase) -> std::result::Result<(), RecordError> {
         let record = Record::create(&self.home, passphrase)?;
-        self.keep(record);
+        self.keep(record, passphrase);
         Ok(())
     }
 
-    /// Takes over a record that is open.
-    pub fn keep(&self, record: Record) {
+    /// Takes over a record that is open; the passphrase opens it again to listen.
+    pub fn keep(&self, record: Record, passphrase: &Passphrase) {
         let mut open = self.hold();
         open.record = Some(record.acting_as(self.settings.therapist.clone()));
+        open.passphrase = Some(passphrase.clone());
         open.used = Some(Instant::now());
     }
 
-    /// Closes the record; its key is wiped with it.
+    /// Closes the record; its key and the passphrase are wiped with it.
     pub fn lock(&self) {
         *self.hold() = Open::default();
     }
@@ -139,12 +181,32 @@ impl Desk {
             if open.used.is_none_or(|used| used.elapsed() > desk.idle) {
                 *open = Open::default();
             }
-            let Open { record, used, last } = &mut *open;
+            let Open {
+                record, used, last, ..
+            } = &mut *open;
             let record = record.as_mut().ok_or(Refusal::Locked)?;
             *used = Some(Instant::now());
             work(record, last)
         });
         done.await.unwrap_or(Err(Refusal::Broken))
+    }
+
+    /// What takes in lessons; made when it is first needed, because that takes a moment.
+    pub fn by_hand(&self) -> &ByHand {
+        self.by_hand
+            .get_or_init(|| ByHand::new(self.grammar.clone(), self.home.clone()))
+    }
+
+    /// Takes in a lesson, away from the threads that answer.
+    ///
+    /// # Errors
+    /// It can't be kept. What it was learnt from is recorded.
+    pub async fn learn(self: &Arc<Desk>, lesson: Lesson) -> std::result::Result<(), Refusal> {
+        let desk = self.clone();
+        let taught = tokio::task::spawn_blocking(move || desk.by_hand().teach(&lesson)).await;
+        taught
+            .map_err(|_| Refusal::Broken)?
+            .map_err(|error| Refusal::Said(format!("The finding is recorded. But {error}.")))
     }
 
     /// Locks it if nobody has touched it for long.

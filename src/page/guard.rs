@@ -93,7 +93,7 @@ const UNKNOWN: &str =
 /// The token is good for a cookie that scripts and other sites never see.
 fn enter(desk: &Desk) -> Response {
     let cookie = format!("{NAME}={}; Path=/; HttpOnly; SameSite=Strict", desk.cookie);
-    let first = match desk.live {
+    let first = match desk.live() {
         Some(_) => "/live",
         None => "/",
     };

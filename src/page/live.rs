@@ -23,7 +23,7 @@ use super::form::in_address;
 use crate::event::Event;
 use crate::finding::{Control, word_of};
 use crate::grammar::Grammar;
-use crate::record::Kept;
+use crate::record::{Kept, Record, RecordError};
 
 /// What hands may touch, in the order in which it is shown.
 const TOUCHED: [Control; 8] = [
@@ -69,6 +69,31 @@ impl Live {
         }
     }
 
+    /// Of the client's latest open visit.
+    ///
+    /// # Errors
+    /// There is none, or the record can't be read.
+    pub fn of(
+        record: &Record,
+        grammar: Arc<Grammar>,
+        client: &str,
+        touch: Sender<String>,
+        stop: Arc<AtomicBool>,
+    ) -> Result<Live, RecordError> {
+        let mut visits = record.case(client)?.visits.into_iter();
+        let visit = visits
+            .rfind(|visit| visit.signed.is_none())
+            .ok_or(RecordError::NoOpenVisit)?;
+        let about = (visit.number, visit.date.as_str());
+        Ok(Live::new(grammar, client, about, visit.findings, touch, stop))
+    }
+
+    /// The client who is listened to; `None` if that has ended.
+    pub fn is_for(&self) -> Option<String> {
+        let board = self.board();
+        (board.mood != Mood::Ended).then(|| board.client.clone())
+    }
+
     /// Shows an event. Never waits for whoever looks.
     pub fn event(&self, event: &Event) {
         self.change(|board| board.heed(event, &self.grammar.readback.answer));
@@ -77,6 +102,19 @@ impl Live {
     /// Shows how loud the room is, in dB of full scale.
     pub fn level(&self, level_db: f32) {
         self.level.send_replace(level_db);
+    }
+
+    /// Shows what people should know.
+    pub fn notice(&self, text: &str) {
+        self.change(|board| board.notice = Some(text.to_owned()));
+    }
+
+    /// Shows that nobody listens any more, and why.
+    pub fn broke_off(&self, why: &str) {
+        self.change(|board| {
+            board.mood = Mood::Ended;
+            board.notice = Some(why.to_owned());
+        });
     }
 
     /// Shows that nobody listens any more.
@@ -112,7 +150,7 @@ struct Shown {
 
 /// Shows it.
 pub async fn show(State(desk): State<Arc<Desk>>) -> Answer {
-    let live = desk.live.as_ref().map(|live| {
+    let live = desk.live().map(|live| {
         let board = live.board();
         Shown {
             address: in_address(&board.client),
@@ -128,7 +166,7 @@ pub async fn show(State(desk): State<Arc<Desk>>) -> Answer {
 
 /// Everything that changes, as server-sent events: `board` is the whole of what is shown, `level` how loud the room is.
 pub async fn events(State(desk): State<Arc<Desk>>) -> Response {
-    match &desk.live {
+    match desk.live() {
         Some(live) => Sse::new(changes(live.shown.subscribe(), live.level.subscribe()))
             .keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
             .into_response(),
@@ -165,7 +203,7 @@ pub struct Touch {
 
 /// Does what is touched or typed as if it had been said.
 pub async fn touch(State(desk): State<Arc<Desk>>, Form(touch): Form<Touch>) -> Answer {
-    let live = desk.live.as_ref().ok_or(Refusal::NotThere)?;
+    let live = desk.live().ok_or(Refusal::NotThere)?;
     let sender = live.touch.lock().map_err(|_| Refusal::Broken)?;
     sender
         .send(touch.words)
@@ -175,7 +213,7 @@ pub async fn touch(State(desk): State<Arc<Desk>>, Form(touch): Form<Touch>) -> A
 
 /// Ends the listening; what was recorded is kept, and the page stays.
 pub async fn stop(State(desk): State<Arc<Desk>>) -> Answer {
-    let live = desk.live.as_ref().ok_or(Refusal::NotThere)?;
+    let live = desk.live().ok_or(Refusal::NotThere)?;
     live.stop.store(true, Ordering::Relaxed);
     Ok(super::answer::go_to("/live"))
 }

@@ -11,12 +11,16 @@ mod desk;
 mod draw;
 mod form;
 mod guard;
+mod heard;
 mod joints;
+mod listen;
 mod live;
 mod progress;
+mod read;
 mod search;
 mod settle;
 mod sound;
+mod undo;
 mod unlock;
 mod visit;
 
@@ -35,6 +39,7 @@ use tokio::net::TcpListener;
 use crate::error::{Error, Result};
 
 pub use desk::Desk;
+pub use listen::Ears;
 pub use live::Live;
 
 /// The most that a form may hold, in bytes.
@@ -113,16 +118,17 @@ fn router(desk: Arc<Desk>) -> Router {
             "/client/{code}/about",
             get(clients::about).post(clients::describe),
         )
+        .route("/client/{code}/listen", post(listen::begin))
         .route("/client/{code}/visit", post(visit::open))
         .route("/client/{code}/visit/{number}", get(visit::show))
         .route("/client/{code}/visit/{number}/about", post(visit::describe))
         .route("/client/{code}/visit/{number}/add", post(change::add))
         .route("/client/{code}/visit/{number}/settle", post(settle::settle))
         .route("/client/{code}/visit/{number}/sign", post(visit::sign))
-        .route("/read", get(change::read))
+        .route("/read", get(read::read))
         .route("/finding/{id}", get(change::show).post(change::change))
         .route("/finding/{id}/back", post(change::take_back))
-        .route("/undo", post(change::undo))
+        .route("/undo", post(undo::undo))
         .route("/search", get(search::show))
         .route("/sound/{clip}", get(sound::play))
         .route("/live", get(live::show))

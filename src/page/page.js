@@ -16,6 +16,8 @@ for (const form of document.querySelectorAll("form[data-reads]")) {
     }
     const query = new URLSearchParams({ words: text });
     if (Number(form.dataset.reads) > 0) query.set("id", form.dataset.reads);
+    if (form.dataset.waits) query.set("waits", form.dataset.waits);
+    if (form.elements.heard) query.set("heard", form.elements.heard.value);
     const answer = await fetch("/read?" + query);
     if (mine !== asked) return;
     if (answer.redirected || !answer.ok) {
@@ -23,7 +25,9 @@ for (const form of document.querySelectorAll("form[data-reads]")) {
       return;
     }
     const said = await answer.json();
-    reads.textContent = said.becomes ? "It is read as: " + said.becomes : said.why_not;
+    reads.textContent = said.becomes
+      ? "It is read as: " + said.becomes + (said.teaches ? " " + said.teaches : "")
+      : said.why_not;
     reads.className = said.becomes ? "reads understood" : "reads";
   };
   let waiting;
@@ -44,6 +48,8 @@ for (const take of document.querySelectorAll("[data-words]")) {
   take.addEventListener("click", () => {
     const words = document.getElementById("words");
     words.value = take.dataset.words;
+    words.form.elements.heard.value = take.dataset.words;
+    words.form.elements.aside.value = take.dataset.aside;
     words.focus();
     words.dispatchEvent(new Event("input"));
   });

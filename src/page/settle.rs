@@ -9,6 +9,7 @@ use serde::Deserialize;
 use super::answer::{Answer, Refusal, go_to};
 use super::desk::Desk;
 use super::form::typed;
+use super::read::corrected;
 use super::visit::place;
 use crate::readback::Proposal;
 use crate::review::amendment::{self, Unsettled};
@@ -32,29 +33,39 @@ pub async fn settle(
 ) -> Answer {
     let grammar = desk.grammar.clone();
     let place = place(&code, number);
-    desk.with(move |record, _| {
-        let visit = record.visit_of(&code, Some(number))?;
-        if let (Some(id), Some(_)) = (form.id, &form.leave_out) {
-            return Ok(record.disregard(record.proposal(visit, id)?.id)?);
-        }
-        let waiting: Vec<Proposal> = match form.id {
-            Some(id) => vec![record.proposal(visit, id)?],
-            None => record
-                .pending(visit)?
-                .into_iter()
-                .filter(|waits| waits.finding.is_settled())
-                .collect(),
-        };
-        for waits in waiting {
-            amendment::settle(record, &grammar, visit, waits, typed(&form.words).as_deref()).map_err(
-                |error| match error {
-                    Unsettled::Said(why) => Refusal::Said(why),
-                    Unsettled::Record(error) => error.into(),
-                },
-            )?;
-        }
-        Ok(())
-    })
-    .await?;
+    let words = form.words.clone();
+    let transcript = desk
+        .with(move |record, _| {
+            let visit = record.visit_of(&code, Some(number))?;
+            if let (Some(id), Some(_)) = (form.id, &form.leave_out) {
+                record.disregard(record.proposal(visit, id)?.id)?;
+                return Ok(None);
+            }
+            let transcript = match (form.id, typed(&form.words)) {
+                (Some(id), Some(_)) => record.transcript(id)?,
+                _ => None,
+            };
+            let waiting: Vec<Proposal> = match form.id {
+                Some(id) => vec![record.proposal(visit, id)?],
+                None => record
+                    .pending(visit)?
+                    .into_iter()
+                    .filter(|waits| waits.finding.is_settled())
+                    .collect(),
+            };
+            for waits in waiting {
+                amendment::settle(record, &grammar, visit, waits, typed(&form.words).as_deref()).map_err(
+                    |error| match error {
+                        Unsettled::Said(why) => Refusal::Said(why),
+                        Unsettled::Record(error) => error.into(),
+                    },
+                )?;
+            }
+            Ok(transcript)
+        })
+        .await?;
+    if let Some(transcript) = transcript {
+        desk.learn(corrected(transcript, &words)).await?;
+    }
     Ok(go_to(&place))
 }

@@ -11,10 +11,11 @@ use serde::Deserialize;
 use super::answer::{Answer, Refusal, go_to, page};
 use super::desk::{Change, Desk};
 use super::form::{in_address, typed};
+use super::heard::{Stretch, heard};
 use super::joints::{Joint, joints};
 use crate::finding::Finding;
 use crate::grammar::Grammar;
-use crate::readback::written;
+use crate::readback::{question, written};
 use crate::record::{Kept, ToReview, Visit, VisitDetails};
 use crate::review::{day, fields, when};
 
@@ -30,6 +31,7 @@ struct Page {
     findings: Vec<Item>,
     waiting: Vec<Waits>,
     to_review: Vec<Aside>,
+    heard: Vec<Stretch>,
     joints: Vec<Joint>,
     texts: [(&'static str, &'static str, String); 5],
     /// What was changed last, which can be undone.
@@ -51,11 +53,19 @@ struct Waits {
     sentence: String,
     heard: String,
     complete: bool,
+    doubt: Option<InDoubt>,
+}
+
+/// What must still be said, and what can be chosen.
+struct InDoubt {
+    question: String,
+    choices: Vec<String>,
 }
 
 struct Aside {
     /// What waits, if it is that.
     proposal: Option<i64>,
+    doubt: Option<InDoubt>,
     heard: String,
     why: String,
     at: String,
@@ -65,12 +75,13 @@ struct Aside {
 /// Shows it.
 pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(String, i64)>) -> Answer {
     let shown = code.clone();
-    let (visit, waiting, clips, last) = desk
+    let (visit, waiting, clips, utterances, last) = desk
         .with(move |record, last| {
             let id = record.visit_of(&shown, Some(number))?;
             let visit = of(record.case(&shown)?.visits, number)?;
             let clips = record.sounds(&shown)?;
-            Ok((visit, record.pending(id)?, clips, last.clone()))
+            let utterances = record.utterances(id)?;
+            Ok((visit, record.pending(id)?, clips, utterances, last.clone()))
         })
         .await?;
     let grammar = &desk.grammar;
@@ -92,12 +103,18 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(Str
                 id: proposal.id,
                 sentence: written(grammar, &proposal.finding),
                 complete: proposal.finding.is_settled(),
+                doubt: in_doubt(grammar, &proposal.finding),
                 heard: proposal.heard,
             })
             .collect(),
         texts: texts(&visit.details),
         undo: last.map(|change| in_words(grammar, &change)),
-        to_review: visit.to_review.into_iter().map(aside).collect(),
+        heard: heard(grammar, utterances, &visit.findings),
+        to_review: visit
+            .to_review
+            .into_iter()
+            .map(|one| aside(grammar, one))
+            .collect(),
         findings: visit
             .findings
             .into_iter()
@@ -118,8 +135,12 @@ fn item(grammar: &Grammar, clips: &HashMap<i64, i64>, kept: Kept) -> Item {
     }
 }
 
-fn aside(one: ToReview) -> Aside {
+fn aside(grammar: &Grammar, one: ToReview) -> Aside {
     Aside {
+        doubt: one
+            .finding
+            .as_ref()
+            .and_then(|finding| in_doubt(grammar, finding)),
         why: match (&one.finding, one.why) {
             (Some(finding), _) => format!("understood so far: {}", fields(finding)),
             (None, why) => why.unwrap_or_default(),
@@ -131,8 +152,17 @@ fn aside(one: ToReview) -> Aside {
     }
 }
 
+fn in_doubt(grammar: &Grammar, finding: &Finding) -> Option<InDoubt> {
+    let question = question(grammar, finding)?;
+    let choices = match (finding.missing.is_empty(), finding.doubts.first()) {
+        (true, Some(doubt)) => std::iter::once(&doubt.said).chain(&doubt.or).cloned().collect(),
+        _ => Vec::new(),
+    };
+    Some(InDoubt { question, choices })
+}
+
 /// The time of day of a moment.
-fn time(at: &str) -> String {
+pub fn time(at: &str) -> String {
     when(at)
         .rsplit_once(' ')
         .map_or(String::new(), |(_, time)| time.to_owned())

@@ -13,6 +13,7 @@ use super::RecordError;
 const LONGEST: u64 = 4096;
 
 /// The words that open the record. They are wiped from memory when this is dropped and never printed.
+#[derive(Clone)]
 pub struct Passphrase(Zeroizing<String>);
 
 /// How often a person is asked when the passphrase must be typed.

@@ -7,6 +7,7 @@
 
 mod act;
 mod alone;
+mod asides;
 mod case;
 mod chain;
 mod client;
@@ -29,8 +30,10 @@ mod removal;
 mod schema;
 mod search;
 mod sounds;
+mod transcripts;
 mod tries;
 mod unclear;
+mod utterances;
 mod verify;
 mod visits;
 mod withdrawals;
@@ -42,6 +45,7 @@ use std::path::Path;
 use rusqlite::{Connection, TransactionBehavior};
 
 pub use alone::Alone;
+pub use asides::TalkKept;
 pub use case::{Case, Kept, ToReview, Visit};
 pub use client::Client;
 pub use details::{ClientDetails, Sex, VisitDetails, YEARS};
@@ -54,6 +58,7 @@ pub use key::{Ask, Passphrase};
 pub use proposals::Source;
 pub use search::{Comparison, Hit, Limit, Measure, Wanted};
 pub use sounds::{Clip, ClipOf};
+pub use utterances::{Became, Utterance};
 pub use verify::Verified;
 pub use visits::VisitId;
 

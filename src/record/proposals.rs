@@ -95,6 +95,15 @@ impl Record {
         })
     }
 
+    /// What waits under this number, in whatever visit.
+    ///
+    /// # Errors
+    /// It does not wait any more, or the record cannot be read.
+    pub fn waits(&self, id: i64) -> Result<Proposal, RecordError> {
+        let Waiting { finding, heard, .. } = waiting(&self.conn, id)?;
+        Ok(Proposal { id, finding, heard })
+    }
+
     /// What still waits for a spoken word in a visit, oldest first; the same before and after a restart.
     ///
     /// # Errors

@@ -5,7 +5,7 @@ use rusqlite::Connection;
 use super::project::project;
 use super::{Record, RecordError, chain, index};
 
-/// The tables that are made of the acts, each before those that it belongs to. The sound of clips is not: it is kept beside.
+/// The tables that are made of the acts, each before those that it belongs to. The sound of clips, the talk beside and the transcripts are not.
 const MADE: [&str; 9] = [
     "findings_words",
     "subjects",

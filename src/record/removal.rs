@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::act::{Deed, Target};
 use super::chain::ERASED;
 use super::writing::next;
-use super::{Record, RecordError, chain, client};
+use super::{Record, RecordError, asides, chain, client, transcripts};
 
 /// The tables whose numbers are never given twice.
 const NUMBERED: [&str; 6] = ["clients", "visits", "proposals", "findings", "unclear", "clips"];
@@ -56,6 +56,10 @@ impl Record {
                      (SELECT clips.id FROM clips JOIN visits ON visits.id = visit WHERE client = ?1)",
                 [client],
             )?;
+            for &visit in &theirs.visits {
+                asides::erase(tx, visit)?;
+                transcripts::erase(tx, visit)?;
+            }
             chain::append(tx, Deed::ClientRemoved { client, acts, given })?;
             // The index lets go of words only when it is put in order.
             tx.execute(

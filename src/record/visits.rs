@@ -5,7 +5,7 @@ use rusqlite::{Connection, OptionalExtension};
 
 use super::act::Deed;
 use super::writing::next;
-use super::{Record, RecordError, VisitDetails, chain, client};
+use super::{Record, RecordError, VisitDetails, asides, chain, client, transcripts};
 
 /// The number of a visit in this record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -53,7 +53,7 @@ impl Record {
     }
 
     /// Signs a visit off: nothing can be proposed in it any more, and what is changed later is an amendment. `drop_waiting`:
-    /// what still waits in it is disregarded first.
+    /// what still waits in it is disregarded first. What was talked beside is erased.
     ///
     /// # Errors
     /// Something in it still waits, or it is signed or not there.
@@ -71,7 +71,8 @@ impl Record {
                 chain::append(tx, Deed::Disregarded { proposal })?;
             }
             chain::append(tx, Deed::VisitClosed { visit: visit.0 })?;
-            Ok(())
+            asides::erase(tx, visit.0)?;
+            transcripts::erase(tx, visit.0)
         })
     }
 

@@ -156,12 +156,7 @@ fn it_can_be_touched_and_stopped() {
 #[test]
 fn without_listening_it_says_how_to_start() {
     let served = served(record().0, true);
-    assert!(
-        served
-            .get("/live")
-            .body
-            .contains("couchside listen --client CODE --page")
-    );
+    assert!(served.get("/live").body.contains("Choose a client"));
     assert_eq!(served.post("/live/touch", &[("words", "confirm")]).status, 404);
     assert_eq!(served.get("/live/events").status, 204);
 }

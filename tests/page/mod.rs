@@ -1,5 +1,6 @@
 //! The page, as it is run: a plain HTTP client asks, with whatever headers a browser or somebody else would send.
 
+mod begin;
 mod guard;
 mod hostile;
 mod live;
@@ -57,15 +58,20 @@ impl Answer {
 /// Serves the record of `home`, unlocked if `unlocked`.
 fn served(home: TempDir, unlocked: bool) -> Served {
     let mut command = Command::new(env!("CARGO_BIN_EXE_couchside"));
+    command.env_remove("COUCHSIDE_PASSPHRASE");
+    if unlocked {
+        command.env("COUCHSIDE_PASSPHRASE", words());
+    }
+    serve(command, home)
+}
+
+/// Serves it by this program.
+fn serve(mut command: Command, home: TempDir) -> Served {
     command
         .args(["page", "--no-open"])
         .env("COUCHSIDE_HOME", home.path())
         .env_remove("COUCHSIDE_PASSPHRASE_FILE")
-        .env_remove("COUCHSIDE_PASSPHRASE")
         .stdout(Stdio::piped());
-    if unlocked {
-        command.env("COUCHSIDE_PASSPHRASE", words());
-    }
     let mut program = command.spawn().unwrap();
     let mut line = String::new();
     BufReader::new(program.stdout.take().unwrap())

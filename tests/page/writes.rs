@@ -1,6 +1,10 @@
 //! What is written on the page is in the record, with the same care as by voice.
 
-use couchside::finding::{Degrees, Finding, Kind, Mode, Side};
+use std::sync::Arc;
+
+use couchside::finding::{Degrees, Finding, Kind, Mode, Outcome, Side};
+use couchside::grammar::Grammar;
+use couchside::interpret::Interpreter;
 use couchside::record::{ClipOf, Source};
 
 use super::*;
@@ -70,6 +74,81 @@ fn what_is_not_understood_is_not_written() {
     }
     let case = reopened(served.home.path()).case("P-12").unwrap();
     assert_eq!(case.visits[0].findings.len(), 1);
+}
+
+#[test]
+fn talk_can_become_a_finding_and_what_is_corrected_is_learnt() {
+    let (home, mut record) = record();
+    let visit = record.visit_of("P-12", None).unwrap();
+    let heard = "left a doctor longest tender";
+    record.keep_aside(visit, heard).unwrap();
+    let served = served(home, true);
+    let page = |served: &Served| served.get("/client/P-12/visit/1").body;
+    assert!(page(&served).contains(heard) && page(&served).contains("<summary>Talk</summary>"));
+    let words = "left adductor longus tender";
+    let read = served.get("/read?words=left+adductor+longus+tender&heard=left+a+doctor+longest+tender");
+    assert!(
+        read.body
+            .contains("It teaches: “a doctor longest” stands for “adductor longus”"),
+        "{}",
+        read.body
+    );
+    let form = [("words", words), ("heard", heard), ("aside", "1")];
+    served.post("/client/P-12/visit/1/add", &form);
+    assert!(page(&served).contains("id=\"finding-1\"") && !page(&served).contains(heard));
+    let learnt = std::fs::read_to_string(served.home.path().join("learnt.toml")).unwrap();
+    assert!(
+        learnt.contains("heard = \"a doctor longest\"") && learnt.contains("helped = 1"),
+        "{learnt}"
+    );
+}
+
+#[test]
+fn a_correction_is_learnt_from_if_it_was_misheard() {
+    let (home, mut record) = record();
+    let visit = record.visit_of("P-12", None).unwrap();
+    let grammar = Arc::new(Grammar::carried().unwrap());
+    let Outcome::Finding { findings } = Interpreter::new(grammar)
+        .read("left adductor magnus tender")
+        .outcome
+    else {
+        panic!("it is a finding")
+    };
+    for _ in 0..2 {
+        let source = Source {
+            words: "left adductor magnus tender".into(),
+            model: "tiny.en-joints".into(),
+            grammar: "test".into(),
+        };
+        let waits = record.propose(visit, &findings[0], &source).unwrap();
+        record
+            .keep_transcript(waits, "left a doctor longest tender")
+            .unwrap();
+    }
+    drop(record);
+    let served = served(home, true);
+    served.post("/client/P-12/visit/1/settle", &[]);
+    assert!(served.get("/finding/1").body.contains("It was misheard"));
+    let read = served.get("/read?id=1&words=adductor+longus").body;
+    assert!(
+        read.contains("“a doctor longest” stands for “adductor longus”"),
+        "{read}"
+    );
+    let file = served.home.path().join("learnt.toml");
+    served.post("/finding/1", &[("words", "adductor longus")]);
+    assert!(!file.exists());
+    served.post("/finding/2", &[("words", "adductor longus"), ("learn", "yes")]);
+    assert!(
+        std::fs::read_to_string(file)
+            .unwrap()
+            .contains("a doctor longest")
+    );
+    let visit = served.get("/client/P-12/visit/1").body;
+    assert_eq!(
+        visit.matches("left adductor longus").count() + visit.matches("Left adductor longus").count(),
+        4,
+        "{visit}"
+    );
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! The record: what it keeps, what it refuses, and that nobody else can read it.
 
 mod amend;
+mod asides;
 mod clients;
 mod commands;
 mod copies;

@@ -9,7 +9,7 @@ mod loudspeaker;
 pub(crate) mod made;
 mod pauses;
 mod resample;
-mod server;
+pub(crate) mod server;
 mod tones;
 mod voice;
 mod wav;

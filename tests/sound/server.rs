@@ -19,13 +19,13 @@ const AGAIN: Duration = Duration::from_secs(12);
 
 /// The server: what goes to the sink `room` is sounded; what goes to `desk` is heard, and what is sounded is heard too, 60 ms
 /// later.
-struct Server {
+pub(crate) struct Server {
     folder: TempDir,
     process: Child,
 }
 
 impl Server {
-    fn start() -> Server {
+    pub(crate) fn start() -> Server {
         let folder = TempDir::new().unwrap();
         let process = Server::process(&folder);
         let server = Server { folder, process };
@@ -87,7 +87,7 @@ impl Server {
     }
 
     /// A program that finds this server.
-    fn command(&self, program: &str) -> Command {
+    pub(crate) fn command(&self, program: &str) -> Command {
         let mut command = Command::new(program);
         command
             .env(
@@ -104,7 +104,7 @@ impl Server {
     }
 
     /// The therapist says one of the samples.
-    fn says(&self, sample: &str) -> Child {
+    pub(crate) fn says(&self, sample: &str) -> Child {
         let file = format!("{}/audio-samples/{sample}/speech.wav", env!("CARGO_MANIFEST_DIR"));
         let mut command = self.command("paplay");
         command

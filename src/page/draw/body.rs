@@ -77,14 +77,27 @@ impl Of {
 
     /// Whether a finding is of this part and side.
     pub fn holds(self, grammar: &Grammar, finding: &Finding) -> bool {
-        let of_muscle = finding.muscle.as_deref().and_then(|name| grammar.muscle(name));
-        let joint = finding
-            .joint
-            .as_deref()
-            .or(of_muscle.map(|muscle| muscle.joint.as_str()));
-        let here = joint.is_some_and(|joint| self.part.joints.iter().any(|one| one == joint));
+        let here = joints(grammar, finding)
+            .into_iter()
+            .any(|joint| self.part.joints.iter().any(|one| one == joint));
         here && (self.side.is_none() || finding.side == self.side || finding.side == Some(Side::Both))
     }
+}
+
+/// Where something was found: the joint that was said, or those that a muscle or a test is of.
+fn joints<'a>(grammar: &'a Grammar, finding: &'a Finding) -> Vec<&'a str> {
+    if let Some(joint) = &finding.joint {
+        return vec![joint];
+    }
+    let muscle = finding.muscle.as_deref().and_then(|name| grammar.muscle(name));
+    let test = finding.test.as_deref().and_then(|name| grammar.test(name));
+    let of_test = test.into_iter().flat_map(|test| &test.joints);
+    muscle
+        .map(|muscle| &muscle.joint)
+        .into_iter()
+        .chain(of_test)
+        .map(String::as_str)
+        .collect()
 }
 
 #[derive(Template)]

@@ -19,7 +19,7 @@ use crate::interpret::{Interpreter, Reading, Understood};
 use crate::learn::Lessons;
 use crate::own_file::OwnFileError;
 use crate::readback::{Proposal, SaidBack, Settle, clause};
-use crate::record::{Record, VisitId};
+use crate::record::{Record, TalkKept, VisitId};
 
 use super::{Second, WayIn};
 use told::Told;
@@ -43,6 +43,7 @@ pub struct Visit {
     /// Where the cue ended that nothing was dictated after yet, in seconds.
     cue_ended_s: Option<f64>,
     said_back: SaidBack,
+    talk_kept: TalkKept,
     second: Option<Second>,
     lessons: Option<Lessons>,
     not_learnt: Option<OwnFileError>,
@@ -74,6 +75,7 @@ impl Visit {
             way_in: WayIn::default(),
             cue_ended_s: None,
             said_back: SaidBack::default(),
+            talk_kept: TalkKept::default(),
             second: None,
             lessons: None,
             not_learnt: None,
@@ -85,6 +87,12 @@ impl Visit {
     #[must_use]
     pub fn said_back(self, said_back: SaidBack) -> Visit {
         Visit { said_back, ..self }
+    }
+
+    /// How long talk that is no dictation is kept.
+    #[must_use]
+    pub fn keep_talk(self, talk_kept: TalkKept) -> Visit {
+        Visit { talk_kept, ..self }
     }
 
     /// What lets dictation in.
@@ -203,13 +211,11 @@ impl Visit {
         let words = understood.words.clone();
         let let_in = self.lets_in(heard, &understood);
         let opened = self.heed_cue(heard, &understood);
-        if !let_in || opened.is_some() {
-            let aside = Event::Aside {
-                heard: words,
-                start_s,
-                end_s,
-            };
-            return Ok(vec![opened.unwrap_or(aside)]);
+        if let Some(opened) = opened {
+            return Ok(vec![opened]);
+        }
+        if !let_in {
+            return Ok(vec![self.aside(heard, words)]);
         }
         let mut events = match &understood.reading.outcome {
             // Said over the program's voice, what waits already is no news, and may be that voice.
@@ -227,11 +233,7 @@ impl Visit {
             }
             Outcome::Aside => {
                 self.learn_of_missed(heard, &understood);
-                return Ok(vec![Event::Aside {
-                    heard: words,
-                    start_s,
-                    end_s,
-                }]);
+                return Ok(vec![self.aside(heard, words)]);
             }
             Outcome::Unclear { why } => {
                 let why = why.clone();
@@ -271,6 +273,19 @@ impl Visit {
             Outcome::Aside | Outcome::Unclear { .. } => {}
         }
         Ok(events)
+    }
+
+    /// Talk: nothing is done with it, and its words are kept as long as the therapist has chosen.
+    fn aside(&mut self, heard: &Heard, words: String) -> Event {
+        if self.talk_kept == TalkKept::UntilReviewed && !words.is_empty() {
+            // Where it can't be written nothing is lost that was meant for the record, and what is meant for it will tell.
+            let _ = self.record.keep_aside(self.id, &words);
+        }
+        Event::Aside {
+            heard: words,
+            start_s: heard.start_s,
+            end_s: heard.end_s,
+        }
     }
 
     /// Whether it means the same without what was said before.

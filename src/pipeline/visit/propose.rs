@@ -109,8 +109,15 @@ impl Visit {
             Event::Proposed { id, .. } => Some(*id),
             _ => None,
         });
-        if let Some(lessons) = self.lessons.as_mut().filter(|_| !understood.reading.amends) {
-            let proposed: Vec<i64> = proposed.collect();
+        let proposed: Vec<i64> = proposed.collect();
+        if understood.reading.amends {
+            return;
+        }
+        for &proposal in &proposed {
+            // What can't be kept teaches nothing later, and is no loss to the record.
+            let _ = self.record.keep_transcript(proposal, &heard.free.text);
+        }
+        if let Some(lessons) = &mut self.lessons {
             let span = (heard.start_s, heard.end_s);
             lessons.proposed(
                 &proposed,

@@ -196,7 +196,7 @@ def review(program, browser):
 def live(home, browser):
     """A recorded session is watched; then a finding is typed and confirmed by touch, and the listening stopped."""
     recording = ROOT / "audio-samples/knee-and-hip-assessment/speech.wav"
-    words = ["listen", "--client", "demo-1", "--page", "--json", "--realtime", "--from", str(recording)]
+    words = ["listen", "--client", "demo-1", "--page", "--json", "--realtime", "--keep-sound", "--from", str(recording)]
     with Program(home, *words) as program:
         driver = browser.driver
         driver.get(program.address)
@@ -217,6 +217,38 @@ def live(home, browser):
         browser.find(".stop").click()
         browser.wait_for("Not listening")
         browser.check("live-ended")
+        everything_heard(program, browser)
+
+
+def everything_heard(program, browser):
+    """Talk is folded away and can be written as a finding; a clip plays; what can't be listened with is told."""
+    driver = browser.driver
+    driver.get(f"{program.root}/client/demo-1/visit/1")
+    browser.find("#all-heard > summary").click()
+    browser.find("#all-heard li details summary").click()
+    browser.check("visit-heard")
+    played = driver.execute_async_script(
+        "const done = arguments[arguments.length - 1], clip = document.querySelector('ol.items audio');"
+        "clip.addEventListener('ended', () => done(clip.duration));"
+        "clip.addEventListener('error', () => done(clip.error.message)); clip.play().catch((why) => done(String(why)))"
+    )
+    assert isinstance(played, (int, float)) and 0.5 < played < 10, f"the clip of the first finding: {played}"
+    talk = len(driver.find_elements(By.CSS_SELECTOR, "button[data-aside]:not([data-aside='0'])"))
+    browser.find("#all-heard li details button.take").click()
+    field = browser.find("#words")
+    field.clear()
+    field.send_keys("left ankle dorsiflexion active twelve")
+    browser.wait_for("It is read as: Left ankle dorsiflexion, active, 12 degrees.")
+    field.submit()
+    browser.wait_for("was added.")
+    left = len(driver.find_elements(By.CSS_SELECTOR, "button[data-aside]:not([data-aside='0'])"))
+    assert left == talk - 1, f"{left} of {talk} times talk are left"
+    driver.get(f"{program.root}/client/demo-1")
+    browser.check("case-listen")
+    browser.find("form.listen button").click()
+    browser.wait_for("couchside does not listen: no microphone was found")
+    driver.get_log("browser")  # that it was refused is said in the console, too
+    browser.check("no-microphone")
 
 
 def lateness(begun, events, drawn):
