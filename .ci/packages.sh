@@ -45,6 +45,7 @@ check() {
         need 'command -v flite'          flite         flite                 flite
         need 'command -v chromium'       chromium      chromium              chromium
         need 'command -v chromedriver'   chromium-driver chromedriver        chromium
+        need 'command -v pdftotext'      poppler-utils poppler-utils         poppler
         need 'command -v sox'            sox           sox                   sox
         need 'command -v pulseaudio'     pulseaudio    pulseaudio            pulseaudio
         need 'command -v paplay'         pulseaudio-utils pulseaudio-utils   libpulse
