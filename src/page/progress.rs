@@ -13,10 +13,11 @@ use crate::review::rows::examined;
 pub struct Course {
     pub title: String,
     pub picture: String,
-    /// Each visit: its date, left, right, no side.
-    pub table: Vec<(String, [String; 3])>,
+    /// Each visit: its number, its date; left, right, no side.
+    pub table: Vec<(i64, String, [String; 3])>,
     pub no_side: bool,
     pub usual: Option<String>,
+    pub error: Option<String>,
 }
 
 /// What was measured at more than one visit.
@@ -38,11 +39,14 @@ pub fn progress(grammar: &Grammar, visits: &[Visit]) -> Vec<Course> {
                 Progress {
                     title,
                     visits: Vec::new(),
+                    numbers: Vec::new(),
                     usual: usual(grammar, finding),
+                    error: grammar.facts.error_of(finding),
                 }
             });
             if course.visits.last().is_none_or(|(date, _)| *date != visit.date) {
                 course.visits.push((visit.date.clone(), [None; 3]));
+                course.numbers.push(visit.number);
             }
             let sides: &[usize] = match finding.side {
                 Some(Side::Left) => &[0],
@@ -67,13 +71,29 @@ pub fn progress(grammar: &Grammar, visits: &[Visit]) -> Vec<Course> {
             table: course
                 .visits
                 .iter()
-                .map(|(date, sides)| (day(date), [0, 1, 2].map(|side| shown(&sides[side]))))
+                .zip(&course.numbers)
+                .map(|((date, sides), number)| {
+                    (*number, day(date), [0, 1, 2].map(|side| shown(&sides[side])))
+                })
                 .collect(),
             no_side: course.visits.iter().any(|(_, sides)| sides[2].is_some()),
             usual: course.usual.map(|usual| {
                 format!(
                     "Usual range {}° to {}°: {} ({}).",
                     usual.from, usual.to, usual.source, usual.status
+                )
+            }),
+            error: course.error.map(|error| {
+                format!(
+                    "The strokes above and below a point: 95 of 100 measurements lie within {:.0}° ({}, {}; {}). \
+                     A change is larger than the measurement error from {:.0}° on. {} ({}).",
+                    1.96 * error.sem(),
+                    error.by,
+                    error.tool,
+                    error.population,
+                    error.mdc95().ceil(),
+                    error.source,
+                    error.status
                 )
             }),
             title: {

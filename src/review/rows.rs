@@ -126,7 +126,8 @@ pub fn cell(finding: &Finding) -> Cell {
     ]
 }
 
-fn capital(text: &str) -> String {
+/// With a capital letter.
+pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters
         .next()

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 
 use super::scale::Scale;
 use crate::grammar::Usual;
+use crate::grammar::facts::MeasurementError;
 use crate::review::day;
 use crate::review::rows::SIDES;
 
@@ -20,7 +21,11 @@ pub struct Progress<'a> {
     pub title: String,
     /// Local dates, ISO 8601, and the degrees of left, right, and where no side was said.
     pub visits: Vec<(String, [Option<i32>; 3])>,
+    /// The numbers of these visits in the record; of several on a day the first.
+    pub numbers: Vec<i64>,
     pub usual: Option<&'a Usual>,
+    /// How far a measurement may be off.
+    pub error: Option<&'a MeasurementError>,
 }
 
 #[derive(Template)]
@@ -43,6 +48,8 @@ struct Line {
     side: &'static str,
     points: String,
     places: Vec<(f64, f64)>,
+    /// How far above and below each of them the measurement error reaches.
+    whisker: Option<f64>,
     label: String,
     label_y: f64,
 }
@@ -66,6 +73,10 @@ pub fn lines(progress: &Progress<'_>) -> Option<String> {
         .visits
         .iter()
         .flat_map(|(_, sides)| sides.iter().flatten().copied());
+    // 95 of 100 measurements lie within 1.96 standard errors.
+    let error = progress.error.map(|error| 1.96 * error.sem());
+    let off = error.unwrap_or_default().ceil() as i32;
+    let values = values.flat_map(|degrees| [degrees - off, degrees + off]);
     let ends = progress
         .usual
         .into_iter()
@@ -90,6 +101,7 @@ pub fn lines(progress: &Progress<'_>) -> Option<String> {
             side,
             points: places.iter().map(|(x, y, _)| format!("{x},{y} ")).collect(),
             places: places.iter().map(|(x, y, _)| (*x, *y)).collect(),
+            whisker: error.map(|error| scale.length(error)),
             label: format!("{side} {degrees}°"),
             label_y: taken.map_or(y + 4.0, |other| {
                 if y + 4.0 < other {

@@ -26,6 +26,12 @@ impl Scale {
         ((self.from + part * (self.to - self.from)) * 10.0).round() / 10.0
     }
 
+    /// How long so many degrees are in the picture, to a tenth.
+    pub fn length(&self, degrees: f64) -> f64 {
+        let part = degrees / f64::from(self.high - self.low);
+        (part * (self.to - self.from).abs() * 10.0).round() / 10.0
+    }
+
     /// Round degrees to be marked, five steps or fewer, zero among them.
     pub fn marks(&self) -> Vec<i32> {
         let step = [10, 20, 30, 45, 60, 90]
