@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::finding::Finding;
+use crate::grammar::facts::Urgency;
 
 /// One event. The JSON has its name in `event`.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -28,6 +29,15 @@ pub enum Event {
     Said { text: String },
     /// A confirmed finding is on the disk; `id` is the finding's number.
     Recorded { id: i64, finding: Finding, at: String },
+    /// A finding that was recorded, by its number, usually calls for something: it blocks nothing.
+    Caution {
+        id: i64,
+        urgency: Urgency,
+        title: String,
+        /// What is said.
+        text: String,
+        source: String,
+    },
     /// A recorded finding was taken back.
     Withdrawn { id: i64, finding: Finding, at: String },
     /// A proposal was dropped.

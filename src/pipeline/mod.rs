@@ -1,5 +1,6 @@
 //! Joins the stages: sound → words → reading → proposal → confirmed finding → record.
 
+mod cautions;
 mod follow;
 mod hands;
 mod key;
@@ -12,6 +13,7 @@ mod source;
 mod visit;
 mod way_in;
 
+pub use cautions::cautions;
 pub use follow::follow;
 pub use hands::Hands;
 pub use key::{Key, Turn};

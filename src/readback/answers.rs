@@ -39,7 +39,9 @@ impl Answers {
             match event {
                 Event::Opened => sounds.push(Sound::Tone(Tone::Listening)),
                 Event::Closed => sounds.push(Sound::Tone(Tone::NotListening)),
-                Event::Notice { text } => sounds.extend([Sound::Tone(Tone::Notice), Sound::Sentence(text)]),
+                Event::Notice { text } | Event::Caution { text, .. } => {
+                    sounds.extend([Sound::Tone(Tone::Notice), Sound::Sentence(text)])
+                }
                 Event::Said { text } if *text == words.hold => sounds.push(Sound::Count),
                 Event::Said { text } => match tone(text, words).filter(|_| self != Answers::Sentences) {
                     Some(tone) => sounds.push(Sound::Tone(tone)),

@@ -97,6 +97,21 @@ pub(super) enum Deed {
     },
     #[serde(rename = "sound erased")]
     SoundErased { clip: i64 },
+    /// Something of a client was given to other programs: of one visit or of all, in this form.
+    #[serde(rename = "exported")]
+    Exported {
+        client: i64,
+        visit: Option<i64>,
+        form: String,
+        with_name: bool,
+    },
+    /// A caution, by its name in the vocabulary, was shown because of a finding.
+    #[serde(rename = "caution shown")]
+    CautionShown {
+        visit: i64,
+        finding: i64,
+        caution: String,
+    },
     #[serde(rename = "visit closed")]
     VisitClosed { visit: i64 },
 }

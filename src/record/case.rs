@@ -23,6 +23,9 @@ pub struct Visit {
     pub number: i64,
     /// Local date, ISO 8601.
     pub date: String,
+    /// When it was begun: UTC, RFC 3339.
+    #[serde(skip)]
+    pub opened: String,
     /// When it was signed off: UTC, RFC 3339.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub signed: Option<String>,
@@ -72,6 +75,16 @@ pub struct Kept {
     /// When it was changed after its visit was signed off: UTC, RFC 3339.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub amended: Option<String>,
+}
+
+impl Case {
+    /// The visit of this number; without one, the latest in which something was found.
+    pub fn visit(&self, number: Option<i64>) -> Option<&Visit> {
+        self.visits.iter().rfind(|visit| match number {
+            Some(number) => visit.number == number,
+            None => !visit.findings.is_empty(),
+        })
+    }
 }
 
 impl Record {
@@ -125,7 +138,7 @@ impl Record {
         let tx = self.conn.unchecked_transaction()?;
         let client = client::find(&tx, client_code)?.ok_or(RecordError::NoClient)?;
         let mut of_client = tx.prepare(
-            "SELECT id, date, closed, details, amended FROM visits WHERE client = ?1 ORDER BY date, id",
+            "SELECT id, date, closed, details, amended, opened FROM visits WHERE client = ?1 ORDER BY date, id",
         )?;
         let mut of_visit = tx.prepare(
             "SELECT id, finding, heard, at, amended FROM findings WHERE visit = ?1 AND withdrawn IS NULL ORDER BY id",
@@ -171,6 +184,7 @@ impl Record {
             visits.push(Visit {
                 number: row.get(0)?,
                 date: row.get(1)?,
+                opened: row.get(5)?,
                 signed: row.get(2)?,
                 amended: row.get(4)?,
                 details: from_json(&row.get::<_, String>(3)?)?,

@@ -47,6 +47,9 @@ pub struct VisitDetails {
     /// The subjective history: what the client tells.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub history: Option<String>,
+    /// What the therapist concludes, in their own words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assessment: Option<String>,
     /// The treatment given.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub treatment: Option<String>,

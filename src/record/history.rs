@@ -25,6 +25,9 @@ pub struct Done {
     /// What it was then, or became.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub finding: Option<Finding>,
+    /// What was exported, or which caution was shown.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub detail: Option<String>,
     /// The words that it was read from, or corrected with.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub heard: Option<String>,
@@ -48,6 +51,8 @@ pub enum What {
     SoundAllowed,
     SoundForbidden,
     SoundErased,
+    Exported,
+    Cautioned,
     Closed,
 }
 
@@ -84,12 +89,31 @@ impl Record {
                     who: act.who.clone(),
                     why: act.why.clone(),
                     finding,
+                    detail: detail(&act.deed),
                     heard,
                 });
             }
             Ok(())
         })?;
         Ok(history)
+    }
+}
+
+/// What an act says beside.
+fn detail(deed: &Deed) -> Option<String> {
+    match deed {
+        Deed::Exported {
+            visit,
+            form,
+            with_name,
+            ..
+        } => {
+            let visit = visit.map_or_else(|| "all visits".to_owned(), |visit| format!("visit {visit}"));
+            let name = if *with_name { ", with the name" } else { "" };
+            Some(format!("{form}, {visit}{name}"))
+        }
+        Deed::CautionShown { caution, .. } => Some(caution.clone()),
+        _ => None,
     }
 }
 
@@ -109,6 +133,16 @@ impl So {
                 self.clients
                     .contains(client)
                     .then_some((What::Described, None, None, None))
+            }
+            Deed::Exported { client, .. } => {
+                self.clients
+                    .contains(client)
+                    .then_some((What::Exported, None, None, None))
+            }
+            Deed::CautionShown { visit, finding, .. } => {
+                self.visits
+                    .contains(visit)
+                    .then_some((What::Cautioned, Some(*finding), None, None))
             }
             Deed::ClientsMerged { into, .. } => {
                 self.clients

@@ -15,6 +15,7 @@ mod copies;
 mod details;
 mod due;
 mod error;
+mod exports;
 mod file;
 mod findings;
 mod history;

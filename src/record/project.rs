@@ -14,7 +14,8 @@ use super::{ClientDetails, RecordError, index};
 pub(super) fn project(conn: &Connection, act: &Act) -> Result<(), RecordError> {
     let at = &act.at;
     match &act.deed {
-        Deed::RecordMade { .. } => {}
+        // They change nothing of what is kept.
+        Deed::RecordMade { .. } | Deed::Exported { .. } | Deed::CautionShown { .. } => {}
         Deed::ClientAdded { client, code } => {
             run(
                 conn,

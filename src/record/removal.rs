@@ -80,9 +80,9 @@ impl Belongings {
     fn include(&mut self, deed: &Deed) -> bool {
         match deed {
             Deed::RecordMade { .. } | Deed::ClientsMerged { .. } | Deed::ClientRemoved { .. } => false,
-            Deed::ClientAdded { client, .. } | Deed::ClientDescribed { client, .. } => {
-                self.clients.contains(client)
-            }
+            Deed::ClientAdded { client, .. }
+            | Deed::ClientDescribed { client, .. }
+            | Deed::Exported { client, .. } => self.clients.contains(client),
             Deed::VisitOpened { visit, client, .. } => {
                 self.clients.contains(client) && self.visits.insert(*visit)
             }
@@ -93,6 +93,7 @@ impl Belongings {
             Deed::VisitDescribed { visit, .. }
             | Deed::VisitClosed { visit }
             | Deed::NotUnderstood { visit, .. }
+            | Deed::CautionShown { visit, .. }
             | Deed::SoundAllowed { visit, .. }
             | Deed::SoundKept { visit, .. } => self.visits.contains(visit),
             Deed::Disregarded { proposal }

@@ -103,6 +103,7 @@ fn lines(events: &[Event]) -> Vec<String> {
         Event::Asked { question, .. } => format!("asked {question}"),
         Event::Said { text } => format!("said {text}"),
         Event::Notice { text } => format!("notice {text}"),
+        Event::Caution { title, .. } => format!("caution {title}"),
         Event::Aside { .. } => "aside".to_string(),
         Event::Unclear { .. } => "unclear".to_string(),
     };

@@ -6,6 +6,7 @@ use crate::finding::{Control, Finding};
 use crate::interpret::{Reading, Understood};
 use crate::readback::{Proposal, Step, clause, question, sentence};
 
+use super::super::cautions;
 use super::super::remains::remains;
 use super::Visit;
 
@@ -160,9 +161,28 @@ impl Visit {
             // The findings are safe; that what was learnt can't be kept is told beside.
             self.not_learnt = lessons.recorded(&ids).err();
         }
+        let cautions = self.cautions(&events)?;
         events.push(self.say(answer.recorded));
+        events.extend(cautions);
         events.extend(self.say_what_was_cut_short());
         Ok(events)
+    }
+
+    /// What usually goes with what was just recorded.
+    fn cautions(&mut self, recorded: &[Event]) -> Result<Vec<Event>> {
+        let mut all = Vec::new();
+        for event in recorded {
+            let Event::Recorded { id, .. } = event else {
+                continue;
+            };
+            let grammar = self.interpreter.grammar();
+            let met = cautions::cautions(&mut self.record, grammar, *id)?;
+            all.extend(
+                met.into_iter()
+                    .map(|caution| cautions::told(grammar, *id, caution)),
+            );
+        }
+        Ok(all)
     }
 
     pub(super) fn replace_latest(&mut self, finding: &Finding, words: &str) -> Result<Option<Proposal>> {
