@@ -84,6 +84,7 @@ python:
 	@echo '== Python packages of the outside checks'
 	PYTHON='$(PYTHON)' .ci/python.sh
 	PYTHON='$(PYTHON)' .ci/python.sh page
+	PYTHON='$(PYTHON)' .ci/python.sh fhir
 
 packages:
 	@.ci/packages.sh

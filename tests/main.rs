@@ -1,5 +1,7 @@
 //! The one test binary: a module per stage, in the order of the pipeline.
 
+mod cautions;
+mod compare;
 mod engine;
 mod evaluate;
 mod grammar_changed;
@@ -14,6 +16,7 @@ mod model;
 mod page;
 mod pipeline;
 mod record;
+mod report;
 mod samples;
 mod settings;
 mod sound;

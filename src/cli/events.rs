@@ -56,6 +56,13 @@ fn line(event: &Event) -> String {
         Event::Disregarded { finding, .. } => row("disregarded", &fields(finding)),
         Event::Parked { finding, .. } => row("put aside", &fields(finding)),
         Event::Recorded { id, finding, .. } => row("recorded", &format!("{} (number {id})", fields(finding))),
+        Event::Caution { text, source, .. } => {
+            format!(
+                "\n{}{}",
+                row("caution", text),
+                row("", &format!("source: {source}"))
+            )
+        }
         Event::Withdrawn { id, finding, .. } => {
             row("taken back", &format!("{} (number {id})", fields(finding)))
         }

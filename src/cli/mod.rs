@@ -2,12 +2,14 @@
 
 mod amend;
 mod client;
+mod compare;
 mod devices;
 mod draw;
 mod ears;
 mod equipment;
 mod evaluate;
 mod events;
+mod export;
 mod grammar;
 mod hear;
 mod keyboard;
@@ -19,8 +21,10 @@ mod model_progress;
 mod page;
 mod parse;
 mod record;
+mod report;
 mod search;
 mod settings;
+mod sftr;
 mod show;
 mod sound;
 mod transcribe;
@@ -60,6 +64,14 @@ enum Command {
     #[command(subcommand)]
     Visit(visit::VisitCommand),
     Amend(amend::Amend),
+    Compare(compare::CompareArgs),
+    Report(report::ReportArgs),
+    /// Neutral-zero (SFTR) notation of what was measured, both ways
+    #[command(subcommand)]
+    Sftr(sftr::SftrCommand),
+    /// Writes a visit or a case in an open form, for other programs
+    #[command(subcommand)]
+    Export(export::ExportCommand),
     Page(page::PageArgs),
     /// Makes or checks the encrypted record
     #[command(subcommand)]
@@ -103,6 +115,10 @@ fn run(command: Command) -> Result<()> {
         Command::Search(command) => command.run(),
         Command::Client(command) => client::run(command),
         Command::Amend(args) => amend::run(&args),
+        Command::Compare(args) => compare::run(&args),
+        Command::Report(args) => report::run(&args),
+        Command::Sftr(command) => sftr::run(command),
+        Command::Export(command) => export::run(command),
         Command::Page(args) => page::run(&args),
         Command::Visit(command) => visit::run(command),
         Command::Record(command) => record::run(&command),

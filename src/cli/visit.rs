@@ -49,6 +49,9 @@ pub struct Details {
     /// The subjective history: what the client tells
     #[arg(long)]
     history: Option<String>,
+    /// What you conclude, in your own words
+    #[arg(long)]
+    assessment: Option<String>,
     /// The treatment given
     #[arg(long)]
     treatment: Option<String>,
@@ -66,6 +69,7 @@ impl Details {
         let text = |said, before: Option<String>| changed(said, before.clone(), Some).unwrap_or(before);
         VisitDetails {
             history: text(self.history, before.history),
+            assessment: text(self.assessment, before.assessment),
             treatment: text(self.treatment, before.treatment),
             advice: text(self.advice, before.advice),
             plan: text(self.plan, before.plan),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use toml::Spanned;
 
 pub use super::wording::{Text, Wording};
@@ -101,7 +101,7 @@ pub struct MovementEntry {
 }
 
 /// What the literature tabulates for adults: shown beside what was measured, and no limit of what is normal.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub struct Usual {
     /// Degrees, the lowest tabulated value and the highest.

@@ -9,6 +9,7 @@ mod cue;
 pub mod draw;
 mod error;
 pub mod export;
+pub mod facts;
 mod file;
 pub mod fragment;
 pub mod guide;
@@ -114,6 +115,8 @@ pub struct Spelling {
 pub struct Grammar {
     /// A short digest of the files, kept with every finding that they read.
     pub version: String,
+    /// What the literature says of what is found.
+    pub facts: facts::Facts,
     pub lexicon: Lexicon,
     pub automaton: Automaton,
     /// What each fragment is called in its file, by its number.

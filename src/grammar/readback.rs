@@ -59,6 +59,8 @@ pub struct FindingWords {
 #[serde(deny_unknown_fields)]
 pub struct Answers {
     pub recorded: String,
+    /// A caution: `{says}` what was recorded and what that may be, `{action}` what is usually done.
+    pub caution: String,
     /// What a number was reckoned from.
     pub reckoned: String,
     pub disregarded: String,

@@ -119,7 +119,7 @@ impl Board {
                 self.recorded.retain(|kept| kept.id != *id);
                 self.last = None;
             }
-            Event::Notice { text } => self.notice = Some(text.clone()),
+            Event::Notice { text } | Event::Caution { text, .. } => self.notice = Some(text.clone()),
             Event::Unclear { heard, .. } => self.heard = Some(heard.clone()),
             // Talk stays in the room.
             Event::Aside { .. } | Event::Opened | Event::Closed => {}

@@ -15,8 +15,9 @@ use super::heard::{Stretch, heard};
 use super::joints::{Joint, joints};
 use crate::finding::Finding;
 use crate::grammar::Grammar;
+use crate::grammar::facts::Caution;
 use crate::readback::{question, written};
-use crate::record::{Kept, ToReview, Visit, VisitDetails};
+use crate::record::{ClientDetails, Kept, ToReview, Visit, VisitDetails};
 use crate::review::{day, fields, when};
 
 #[derive(Template)]
@@ -33,7 +34,7 @@ struct Page {
     to_review: Vec<Aside>,
     heard: Vec<Stretch>,
     joints: Vec<Joint>,
-    texts: [(&'static str, &'static str, String); 5],
+    texts: [(&'static str, &'static str, String); 6],
     /// What was changed last, which can be undone.
     undo: Option<String>,
 }
@@ -45,6 +46,7 @@ struct Item {
     at: String,
     amended: bool,
     clip: Option<i64>,
+    cautions: Vec<Caution>,
 }
 
 /// What was dictated and not confirmed.
@@ -75,13 +77,15 @@ struct Aside {
 /// Shows it.
 pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(String, i64)>) -> Answer {
     let shown = code.clone();
-    let (visit, waiting, clips, utterances, last) = desk
+    let (client, visit, waiting, clips, utterances, last) = desk
         .with(move |record, last| {
             let id = record.visit_of(&shown, Some(number))?;
             let visit = of(record.case(&shown)?.visits, number)?;
             let clips = record.sounds(&shown)?;
             let utterances = record.utterances(id)?;
-            Ok((visit, record.pending(id)?, clips, utterances, last.clone()))
+            let client = record.client(&shown)?;
+            let waiting = record.pending(id)?;
+            Ok((client, visit, waiting, clips, utterances, last.clone()))
         })
         .await?;
     let grammar = &desk.grammar;
@@ -118,14 +122,17 @@ pub async fn show(State(desk): State<Arc<Desk>>, Path((code, number)): Path<(Str
         findings: visit
             .findings
             .into_iter()
-            .map(|kept| item(grammar, &clips, kept))
+            .map(|kept| item(grammar, &client.details, &clips, kept))
             .collect(),
         joints,
     })
 }
 
-fn item(grammar: &Grammar, clips: &HashMap<i64, i64>, kept: Kept) -> Item {
+fn item(grammar: &Grammar, client: &ClientDetails, clips: &HashMap<i64, i64>, kept: Kept) -> Item {
+    let year = jiff::ZonedDateTime::now().year();
+    let cautions = grammar.facts.cautions_of(&kept.finding, client, year);
     Item {
+        cautions: cautions.into_iter().cloned().collect(),
         id: kept.id,
         sentence: written(grammar, &kept.finding),
         at: time(&kept.at),
@@ -177,10 +184,15 @@ fn in_words(grammar: &Grammar, change: &Change) -> String {
     }
 }
 
-fn texts(details: &VisitDetails) -> [(&'static str, &'static str, String); 5] {
+fn texts(details: &VisitDetails) -> [(&'static str, &'static str, String); 6] {
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
     [
         ("history", "What the client tells", text(&details.history)),
+        (
+            "assessment",
+            "Assessment, in your own words",
+            text(&details.assessment),
+        ),
         ("treatment", "Treatment given", text(&details.treatment)),
         ("advice", "Advice", text(&details.advice)),
         ("plan", "Plan", text(&details.plan)),
@@ -198,6 +210,8 @@ pub async fn open(State(desk): State<Arc<Desk>>, Path(code): Path<String>) -> An
 #[derive(Deserialize)]
 pub struct Texts {
     history: String,
+    #[serde(default)]
+    assessment: String,
     treatment: String,
     advice: String,
     plan: String,
@@ -212,6 +226,7 @@ pub async fn describe(
 ) -> Answer {
     let details = VisitDetails {
         history: typed(&form.history),
+        assessment: typed(&form.assessment),
         treatment: typed(&form.treatment),
         advice: typed(&form.advice),
         plan: typed(&form.plan),

@@ -6,7 +6,7 @@ use crate::grammar::Grammar;
 use crate::grammar::automaton::FragmentId;
 use crate::grammar::fragment::Slot;
 use crate::interpret::{Interpreter, Reading};
-use crate::pipeline::TYPED;
+use crate::pipeline::{TYPED, cautions};
 use crate::readback::{Proposal, Settle, Step};
 use crate::record::{Record, RecordError, Source, VisitId};
 
@@ -80,6 +80,7 @@ pub fn change(
     let proposal = record.propose_for(id, &changed, &source(grammar, heard))?;
     for confirmed in confirmed(proposal, changed, heard) {
         record.correct_finding(id, &confirmed)?;
+        cautions(record, grammar, id)?;
     }
     Ok(())
 }
@@ -98,7 +99,9 @@ pub fn add(
     let proposal = record.propose(visit, &finding, &source(grammar, words))?;
     let mut id = None;
     for confirmed in confirmed(proposal, finding, words) {
-        id = Some(record.confirm(visit, &confirmed)?.id);
+        let recorded = record.confirm(visit, &confirmed)?.id;
+        cautions(record, grammar, recorded)?;
+        id = Some(recorded);
     }
     Ok(id)
 }
@@ -131,7 +134,8 @@ pub fn settle(
         record.correct_proposal(waits.id, &finding, words)?;
     }
     for confirmed in confirmed(waits.id, finding, &heard) {
-        record.confirm(visit, &confirmed)?;
+        let recorded = record.confirm(visit, &confirmed)?.id;
+        cautions(record, grammar, recorded)?;
     }
     Ok(())
 }

@@ -56,6 +56,7 @@ pub fn visit_text(visit: &Visit) -> String {
 fn details_text(details: &VisitDetails) -> String {
     let written = [
         ("History", &details.history),
+        ("Assessment", &details.assessment),
         ("Treatment", &details.treatment),
         ("Advice", &details.advice),
         ("Plan", &details.plan),

@@ -26,9 +26,13 @@ pub fn history_text(client: &str, history: &[Done]) -> String {
             What::SoundAllowed => "sound may be kept".into(),
             What::SoundForbidden => "no sound may be kept".into(),
             What::SoundErased => "sound erased".into(),
+            What::Cautioned => "caution".into(),
             what => word_of(what),
         };
         let mut about = done.finding.as_ref().map(fields).unwrap_or_default();
+        if let Some(detail) = &done.detail {
+            about += &plain(detail);
+        }
         if let Some(id) = done.id {
             about += &format!(" (number {id})");
         }

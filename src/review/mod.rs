@@ -2,10 +2,15 @@
 
 pub mod amendment;
 mod case_table;
+pub mod compare;
+pub mod document;
+pub mod fhir;
 mod fields;
 mod history;
 mod query;
+pub mod report;
 pub mod rows;
+pub mod sftr;
 
 pub use case_table::{case_table, day, visit_text};
 pub use fields::fields;

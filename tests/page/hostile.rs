@@ -25,7 +25,8 @@ fn markup_is_only_text() {
     ]
     .map(|field| (field, if field == "born" { "" } else { MARKUP }));
     assert_eq!(served.post("/client/P-12/about", &about).status, 303);
-    let texts = ["history", "treatment", "advice", "plan", "retest"].map(|field| (field, MARKUP));
+    let texts =
+        ["history", "assessment", "treatment", "advice", "plan", "retest"].map(|field| (field, MARKUP));
     assert_eq!(served.post("/client/P-12/visit/1/about", &texts).status, 303);
     for path in [
         "/",

@@ -41,7 +41,7 @@ pub(crate) fn new_record() -> (TempDir, Record) {
     (home, record)
 }
 
-fn reopened(home: &Path) -> Record {
+pub(crate) fn reopened(home: &Path) -> Record {
     Record::open(home, &passphrase()).unwrap()
 }
 

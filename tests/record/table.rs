@@ -39,6 +39,7 @@ fn drawn(findings: Vec<Finding>) -> String {
     let visits = vec![
         Visit {
             number: 1,
+            opened: String::new(),
             signed: None,
             amended: None,
             details: Default::default(),
@@ -48,6 +49,7 @@ fn drawn(findings: Vec<Finding>) -> String {
         },
         Visit {
             number: 1,
+            opened: String::new(),
             signed: None,
             amended: None,
             details: Default::default(),

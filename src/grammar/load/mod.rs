@@ -16,6 +16,7 @@ use serde::de::value::{Error as ValueError, StrDeserializer};
 
 use super::automaton::{Automaton, FragmentId};
 use super::error::GrammarError;
+use super::facts::Facts;
 use super::file::{Fillers, Frames, List, NumberWords, Several, SoundsAlike, TalkFile, Text, WrittenForms};
 use super::fragment::{Fill, Fragment};
 use super::lexicon::Lexicon;
@@ -152,8 +153,9 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
     }
     let readback: ReadbackFile = source.read("readback.toml")?;
     spoken::check(source, &loader.controls)?;
-    Ok(Grammar {
+    let grammar = Grammar {
         version: source.version(),
+        facts: Facts::load(source)?,
         lexicon: loader.lexicon,
         automaton: loader.automaton,
         names: loader.names,
@@ -177,7 +179,17 @@ pub fn load(source: &Source) -> Result<Grammar, GrammarError> {
         spellings,
         sounds: Pronunciations::load(source)?,
         readback: readback.with(told_apart),
-    })
+    };
+    match grammar.facts.unknown(&grammar).into_iter().next() {
+        None => Ok(grammar),
+        Some((file, name)) => Err(GrammarError::at(
+            file,
+            source.text(file),
+            0,
+            format!("the vocabulary has no {name}"),
+            "name a movement, muscle or test as its own file does",
+        )),
+    }
 }
 
 struct Loader<'a> {

@@ -7,10 +7,13 @@ use super::super::error::GrammarError;
 use super::super::readback::PARTS;
 use super::super::source::Source;
 
-/// Checks `readback.toml` and what `sounds-alike.toml` adds to it. `controls` is every wording of a control word.
+/// Checks `readback.toml` and what `sounds-alike.toml` and the cautions add to it. `controls` is every wording of a control word.
 pub(super) fn check(source: &Source, controls: &[Vec<String>]) -> Result<(), GrammarError> {
     sentences(source, "readback.toml", None, controls)?;
     sentences(source, "sounds-alike.toml", Some("say"), controls)?;
+    for key in ["says", "action"] {
+        sentences(source, "facts/cautions.toml", Some(key), controls)?;
+    }
     order(source)
 }
 
