@@ -14,3 +14,6 @@ CREATE TABLE transcripts (
     proposal   INTEGER PRIMARY KEY REFERENCES proposals (id),
     transcript TEXT NOT NULL
 ) STRICT;
+
+-- Everything that was heard in a visit is listed; what is confirmed does not wait for this: a proposal's visit never changes.
+CREATE INDEX proposals_by_visit ON proposals (visit);
