@@ -63,6 +63,8 @@ fn what_was_recorded_decides_which_is_told() {
             "note numb around the saddle since Tuesday",
             &["Numbness around the saddle"],
         ),
+        ("note no numbness around the saddle", &[]),
+        ("note new bicycle with a hard saddle", &[]),
         ("note rides a bicycle to work", &[]),
         // Without a word about it in the client's cautions there is none.
         ("right hip flexion active one hundred", &[]),

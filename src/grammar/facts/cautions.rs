@@ -12,6 +12,7 @@ pub(super) const FILE: &str = "facts/cautions.toml";
 #[serde(deny_unknown_fields)]
 pub(super) struct File {
     pub caution: Vec<Caution>,
+    pub negations: Vec<String>,
 }
 
 /// How pressing it is, most first.
@@ -83,7 +84,7 @@ struct Age {
 }
 
 impl Condition {
-    fn is_met(&self, finding: &Finding, client: &ClientDetails, year: i16) -> bool {
+    fn is_met(&self, finding: &Finding, client: &ClientDetails, year: i16, negations: &[String]) -> bool {
         let same = |wanted: &Option<String>, found: &Option<String>| wanted.is_none() || wanted == found;
         let pain = finding.pain.as_ref();
         let degrees = finding.degrees.as_ref().map(|degrees| degrees.to);
@@ -113,7 +114,11 @@ impl Condition {
             && self
                 .degrees_above
                 .is_none_or(|least| degrees.is_some_and(|degrees| degrees > least))
-            && (self.words.is_empty() || holds(finding.text.as_deref(), &self.words))
+            && (self.words.is_empty()
+                || holds(finding.text.as_deref(), &self.words)
+                    && !negations
+                        .iter()
+                        .any(|word| holds(finding.text.as_deref(), std::slice::from_ref(word))))
             && (self.client_words.is_empty() || holds(client.cautions.as_deref(), &self.client_words))
             && self.client_age.as_ref().is_none_or(|age| {
                 client.born.is_some_and(|born| {
@@ -138,7 +143,7 @@ impl Facts {
     pub fn cautions_of(&self, finding: &Finding, client: &ClientDetails, year: i16) -> Vec<&Caution> {
         let is_met = |caution: &&Caution| {
             let mut when = caution.when.iter();
-            when.any(|condition| condition.is_met(finding, client, year))
+            when.any(|condition| condition.is_met(finding, client, year, &self.negations))
         };
         let mut met: Vec<&Caution> = self.cautions.iter().filter(is_met).collect();
         met.sort_by_key(|caution| caution.urgency);
