@@ -1,7 +1,7 @@
 #!/bin/sh
 # The checks that need Python: the tables that the tests read are still what the outside programs write, the spoken
-# samples are the ones that their case.toml files name, other programs read the exported grammar, the page works in a browser and is accessible, exported FHIR documents are right
-# by HL7's own rules, and
+# samples are the ones that their case.toml files name, other programs read the exported grammar, the page works in a browser and is accessible, exported tables are read by
+# Python's csv module, exported FHIR documents are right by HL7's own rules, and
 # plain transcription of real speech errs no more than faster-whisper with the same weights. Runs all of them; status 1 if any fails.
 # COUCHSIDE names the program, if it is not the one built here.
 cd "$(dirname "$0")/../.." || exit 1
@@ -13,6 +13,7 @@ done
 .tools/python/run tests/outside/grammar_export.py || failed=1
 .tools/python/run tests/outside/synthetic_speech.py || failed=1
 .tools/page/run tests/outside/page/browser.py target/screens || failed=1
+"${PYTHON:-python3}" tests/outside/csv_export.py || failed=1
 .tools/fhir/run tests/outside/fhir/check.py --faults || failed=1
 .tools/fhir/run tests/outside/fhir/export.py || failed=1
 

@@ -74,7 +74,7 @@ fn every_command_that_the_documents_name_is_there() {
     };
     let makefile = fs::read_to_string(root().join("Makefile")).unwrap();
     let ours =
-        Regex::new(r"^(?:target/release/)?couchside ([a-z]+)(?: (new|verify|list|check|add|adapt|say|words|export|size|draw|show|edit|merge|remove|sign|due|backup|restore|rebuild|passphrase|import|play|save|erase|fhir|read)\b)?([^|;&#]*)")
+        Regex::new(r"^(?:target/release/)?couchside ([a-z]+)(?: (new|verify|list|check|add|adapt|say|words|export|size|draw|show|edit|merge|remove|sign|due|backup|restore|rebuild|passphrase|import|play|save|erase|fhir|csv|read)\b)?([^|;&#]*)")
             .unwrap();
     let option = Regex::new(r"(?:^| )(--[a-z][a-z-]*)").unwrap();
     let made = Regex::new(r"^make ([a-z-]+)").unwrap();
