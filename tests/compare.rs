@@ -1,5 +1,6 @@
 //! `couchside compare`, with the program as it is run, on visits of which it is known what is in them.
 
+use couchside::record::{ClientDetails, Sex};
 use serde_json::Value;
 
 use crate::record::new_record;
@@ -168,6 +169,35 @@ fn an_earlier_visit_is_compared_with_those_before_it() {
 }
 
 #[test]
+fn norms_are_those_of_the_clients_age_and_sex() {
+    let (_home, mut record) = visited();
+    let grammar = couchside::grammar::Grammar::carried().unwrap();
+    let case = record.case("P-12").unwrap();
+    // CDC Normal Joint ROM Study (Soucie et al. 2011): passive knee extension, girls of 2 to 8, 5.4 degrees.
+    for (born, sex, mean) in [
+        (Some(2020), Some(Sex::Female), Some(5.4)),
+        (Some(2020), Some(Sex::Male), Some(1.6)),
+        (Some(1900), Some(Sex::Female), None),
+        (None, None, None),
+    ] {
+        let client = ClientDetails {
+            born,
+            sex,
+            ..ClientDetails::default()
+        };
+        record.describe_client("P-12", client.clone()).unwrap();
+        let compared = couchside::review::compare::compare(&grammar, &client, &case, None);
+        let knee = compared
+            .iter()
+            .find(|one| one.joint.as_deref() == Some("knee"))
+            .unwrap();
+        let of_study = knee.norms.iter().find(|norm| norm.source.starts_with("Soucie"));
+        assert_eq!(of_study.map(|norm| norm.mean), mean, "{born:?} {sex:?}");
+        assert!(of_study.is_none_or(|norm| norm.spread.is_some() && !norm.status.is_empty()));
+    }
+}
+
+#[test]
 fn it_reads_as_sentences() {
     let text = &compared(&[])[0];
     let text = text.as_str().unwrap();
@@ -185,4 +215,44 @@ fn it_reads_as_sentences() {
     ] {
         assert!(text.contains(line), "{line}\n{text}");
     }
+}
+
+#[test]
+fn hints_are_given_to_those_who_ask_and_say_how_little_is_proven() {
+    let (home, mut record) = new_record();
+    let grammar = std::sync::Arc::new(couchside::grammar::Grammar::carried().unwrap());
+    let visit = record.visit_for("P-12").unwrap();
+    for said in [
+        "left shoulder external rotation passive forty five painful",
+        "right shoulder external rotation passive ninety",
+        "left shoulder abduction passive one forty",
+        "right shoulder abduction passive one seventy",
+        "left shoulder internal rotation passive sixty",
+        "right shoulder internal rotation passive seventy",
+        "left shoulder external rotation active forty painful",
+        "right hip abduction resisted weak and pain free",
+        "right elbow extension passive five soft",
+    ] {
+        for finding in couchside::review::amendment::typed(&grammar, said).unwrap() {
+            couchside::review::amendment::add(&mut record, &grammar, visit, finding, said).unwrap();
+        }
+    }
+    let case = record.case("P-12").unwrap();
+    let hints = couchside::review::hints::hints(&grammar, &case.visits[0]);
+    let said: Vec<&str> = hints.iter().map(|hint| hint.says.as_str()).collect();
+    let told = said.join("\n");
+    for words in [
+        "left shoulder, passive, against the right: external rotation 45° less, abduction 30° less, internal rotation 10° less.",
+        "3 of 3 pairs stand in that order",
+        "Weak and painless against resistance",
+        "Painful in the same direction",
+        "Usual for this movement: hard",
+    ] {
+        assert!(told.contains(words), "{words}\n{told}");
+    }
+    assert!(said.last().unwrap().starts_with("These are teaching models"));
+    assert!(hints.iter().all(|hint| hint.source.ends_with(')')));
+    drop((home, record));
+    // Nobody asked.
+    assert!(!compared(&[])[0].as_str().unwrap().contains("extbooks"));
 }

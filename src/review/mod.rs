@@ -6,11 +6,13 @@ pub mod compare;
 pub mod document;
 pub mod fhir;
 mod fields;
+pub mod hints;
 mod history;
 mod query;
 pub mod report;
 pub mod rows;
 pub mod sftr;
+pub mod table;
 
 pub use case_table::{case_table, day, visit_text};
 pub use fields::fields;

@@ -3,12 +3,16 @@
 
 mod cautions;
 mod fhir;
+mod hints;
 mod measurement_error;
+mod norms;
 mod sftr;
 
 pub use cautions::{Caution, Urgency};
 pub use fhir::Fhir;
+pub use hints::{EndFeel, Hints, Pattern, Resisted, Said};
 pub use measurement_error::{MeasurementError, PainChange, mdc95, sem_of_change};
+pub use norms::{Ages, Norm};
 pub use sftr::Pair;
 
 use super::{Grammar, GrammarError, Source};
@@ -20,6 +24,10 @@ pub struct Facts {
     pub pain_change: Option<PainChange>,
     pub fhir: Fhir,
     pub cautions: Vec<Caution>,
+    /// Words of a note that denies what it names.
+    pub negations: Vec<String>,
+    pub norms: Vec<Norm>,
+    pub hints: Hints,
     /// Of neutral-zero notation.
     pub pairs: Vec<Pair>,
 }
@@ -35,11 +43,15 @@ impl Facts {
         for report in source.under("reports") {
             source.read::<toml::Table>(&report)?;
         }
+        let cautions: cautions::File = source.read(cautions::FILE)?;
         Ok(Facts {
             errors: errors.error,
             pain_change: Some(errors.pain),
             fhir: source.read(fhir::FILE)?,
-            cautions: source.read::<cautions::File>(cautions::FILE)?.caution,
+            cautions: cautions.caution,
+            negations: cautions.negations,
+            hints: source.read(hints::FILE)?,
+            norms: source.read::<norms::File>(norms::FILE)?.norm,
             pairs: source.read::<sftr::File>(sftr::FILE)?.pair,
         })
     }
@@ -58,6 +70,16 @@ impl Facts {
         for (joint, movement) in self.fhir.movements() {
             if grammar.movement(joint, movement).is_none() {
                 unknown.push((fhir::FILE, format!("{joint} {movement}")));
+            }
+        }
+        for (joint, movement) in self.hints.movements() {
+            if grammar.movement(joint, movement).is_none() {
+                unknown.push((hints::FILE, format!("{joint} {movement}")));
+            }
+        }
+        for norm in &self.norms {
+            if grammar.movement(&norm.joint, &norm.movement).is_none() {
+                unknown.push((norms::FILE, format!("{} {}", norm.joint, norm.movement)));
             }
         }
         for pair in &self.pairs {

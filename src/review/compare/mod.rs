@@ -10,9 +10,9 @@ mod text;
 use serde::Serialize;
 
 use crate::finding::{Finding, Mode};
-use crate::grammar::facts::{MeasurementError, PainChange};
+use crate::grammar::facts::{MeasurementError, Norm, PainChange};
 use crate::grammar::{Grammar, Usual};
-use crate::record::Case;
+use crate::record::{Case, ClientDetails, Visit};
 
 pub use change::{Change, Was};
 pub use sides::{Difference, Measured, Trial};
@@ -58,6 +58,9 @@ pub struct Compared {
     /// What handbooks tabulate for adults.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub usual: Option<Usual>,
+    /// What studies measured in people of the client's age and sex, as far as those are written down.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub norms: Vec<Norm>,
 }
 
 /// The measurement error that changes are set beside, in degrees.
@@ -84,7 +87,7 @@ impl Error {
 
 /// Compares what was found at a visit, by its number, in the order in which it was found; without one, at the latest visit in which
 /// something was found. Nothing if there is no such visit.
-pub fn compare(grammar: &Grammar, case: &Case, visit: Option<i64>) -> Vec<Compared> {
+pub fn compare(grammar: &Grammar, client: &ClientDetails, case: &Case, visit: Option<i64>) -> Vec<Compared> {
     let Some(visit) = case.visit(visit) else {
         return Vec::new();
     };
@@ -132,9 +135,17 @@ pub fn compare(grammar: &Grammar, case: &Case, visit: Option<i64>) -> Vec<Compar
             measurement_error: error.map(Error::of),
             pain_change: grammar.facts.pain_change.clone().filter(|_| pain_changed),
             usual: usual(grammar, one.finding).cloned(),
+            norms: norms(grammar, client, visit, one.finding),
         }
     });
     compared.collect()
+}
+
+fn norms(grammar: &Grammar, client: &ClientDetails, visit: &Visit, finding: &Finding) -> Vec<Norm> {
+    let date: Option<jiff::civil::Date> = visit.date.parse().ok();
+    let year = date.map_or(0, |date| date.year());
+    let norms = grammar.facts.norms_of(finding, client, year);
+    norms.into_iter().cloned().collect()
 }
 
 /// The same movement in another mode, if `one` is of the mode `of`.

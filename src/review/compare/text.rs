@@ -178,6 +178,30 @@ fn facts(one: &Compared) -> Vec<(String, String)> {
             format!("{} ({})", usual.source, usual.status),
         ));
     }
+    for norm in &one.norms {
+        let what = if norm.median { "median" } else { "mean" };
+        let who = [
+            norm.sex.map(word_of),
+            norm.age.map(|ages| match (ages.from, ages.to) {
+                (Some(from), Some(to)) => format!("{from} to {to} years"),
+                (Some(from), None) => format!("from {from} years on"),
+                (None, Some(to)) => format!("up to {to} years"),
+                (None, None) => String::new(),
+            }),
+            norm.mode.is_none().then(|| "mode not said".to_owned()),
+            norm.spread.clone(),
+            norm.n.map(|n| format!("{n} people")),
+        ];
+        let who: Vec<String> = who
+            .into_iter()
+            .flatten()
+            .filter(|part| !part.is_empty())
+            .collect();
+        facts.push((
+            format!("{what} in a study: {}° ({})", norm.mean, who.join(", ")),
+            format!("{} ({})", norm.source, norm.status),
+        ));
+    }
     facts
 }
 

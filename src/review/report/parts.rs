@@ -10,6 +10,7 @@ use crate::page::progress::progress;
 use crate::record::What;
 use crate::review::compare::{changed, compare, title};
 use crate::review::document::{Block, Column, Drawing, Fact, Figure, Level, List, Run, Table};
+use crate::review::hints::hints;
 use crate::review::rows::{groups, notes};
 use crate::review::{day, fields, when};
 
@@ -31,7 +32,7 @@ pub fn shown(report: &Report<'_>, show: Show) -> Vec<Block> {
         Show::Comparison => comparison(report),
         Show::Course => course(report),
         Show::Amendments => amendments(report),
-        Show::Hints => Vec::new(),
+        Show::Hints => hinted(report),
         Show::Signature => vec![Block::Signature(
             report.therapist.unwrap_or("Therapist").to_owned(),
         )],
@@ -77,6 +78,24 @@ fn about(report: &Report<'_>) -> Vec<Fact> {
 fn dictated(report: &Report<'_>) -> Vec<Block> {
     let items: Vec<Vec<Run>> = notes(&report.visit.findings)
         .filter_map(|kept| Some(vec![Run::plain(kept.finding.text.clone()?)]))
+        .collect();
+    match items.is_empty() {
+        true => Vec::new(),
+        false => vec![Block::List(List {
+            numbered: false,
+            items,
+        })],
+    }
+}
+
+fn hinted(report: &Report<'_>) -> Vec<Block> {
+    if !report.with_hints {
+        return Vec::new();
+    }
+    let hints = hints(report.grammar, report.visit);
+    let items: Vec<Vec<Run>> = hints
+        .into_iter()
+        .map(|hint| vec![Run::plain(format!("{} ", hint.says)), Run::emphasis(hint.source)])
         .collect();
     match items.is_empty() {
         true => Vec::new(),
@@ -160,7 +179,12 @@ fn pictures(report: &Report<'_>) -> Vec<Block> {
 }
 
 fn comparison(report: &Report<'_>) -> Vec<Block> {
-    let compared = compare(report.grammar, report.case, Some(report.visit.number));
+    let compared = compare(
+        report.grammar,
+        &report.client.details,
+        report.case,
+        Some(report.visit.number),
+    );
     let mut rows = Vec::new();
     let mut sources: Vec<String> = Vec::new();
     for one in &compared {
