@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Facts;
 use crate::finding::{Finding, Kind, Mode, Side};
+use crate::grammar::Grammar;
 use crate::record::ClientDetails;
 
 pub(super) const FILE: &str = "facts/cautions.toml";
@@ -152,17 +153,25 @@ impl Facts {
 }
 
 impl Caution {
-    /// The names that its conditions use: of joints with movements, muscles, tests and end feels.
-    pub(super) fn names(
-        &self,
-    ) -> impl Iterator<Item = (Option<&str>, Option<&str>, Option<&str>, Option<&str>)> {
-        self.when.iter().map(|one| {
-            (
-                one.joint.as_deref(),
-                one.movement.as_deref(),
-                one.muscle.as_deref(),
-                one.test.as_deref(),
-            )
-        })
+    /// The names in its conditions that the vocabulary does not have.
+    pub(super) fn unknown(&self, grammar: &Grammar) -> Vec<String> {
+        let mut unknown = Vec::new();
+        for one in &self.when {
+            let (joint, movement) = (one.joint.as_deref(), one.movement.as_deref());
+            let moved = joint.zip(movement);
+            unknown.extend(joint.filter(|name| grammar.joint(name).is_none()));
+            unknown.extend(
+                moved
+                    .filter(|(joint, name)| grammar.movement(joint, name).is_none())
+                    .map(|(_, name)| name),
+            );
+            unknown.extend(
+                one.muscle
+                    .as_deref()
+                    .filter(|name| grammar.muscle(name).is_none()),
+            );
+            unknown.extend(one.test.as_deref().filter(|name| grammar.test(name).is_none()));
+        }
+        unknown.into_iter().map(str::to_owned).collect()
     }
 }

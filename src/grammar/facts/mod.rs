@@ -58,50 +58,35 @@ impl Facts {
 
     /// What they name that the vocabulary does not have: the file, and the name.
     pub fn unknown(&self, grammar: &Grammar) -> Vec<(&'static str, String)> {
-        let mut unknown = Vec::new();
-        for error in &self.errors {
-            if grammar.movement(&error.joint, &error.movement).is_none() {
-                unknown.push((
-                    measurement_error::FILE,
-                    format!("{} {}", error.joint, error.movement),
-                ));
-            }
-        }
-        for (joint, movement) in self.fhir.movements() {
-            if grammar.movement(joint, movement).is_none() {
-                unknown.push((fhir::FILE, format!("{joint} {movement}")));
-            }
-        }
-        for (joint, movement) in self.hints.movements() {
-            if grammar.movement(joint, movement).is_none() {
-                unknown.push((hints::FILE, format!("{joint} {movement}")));
-            }
-        }
-        for norm in &self.norms {
-            if grammar.movement(&norm.joint, &norm.movement).is_none() {
-                unknown.push((norms::FILE, format!("{} {}", norm.joint, norm.movement)));
-            }
-        }
-        for pair in &self.pairs {
-            for movement in [&pair.first, &pair.last] {
-                if grammar.movement(&pair.joint, movement).is_none() {
-                    unknown.push((sftr::FILE, format!("{} {movement}", pair.joint)));
-                }
-            }
-        }
-        for (joint, movement, muscle, test) in self.cautions.iter().flat_map(Caution::names) {
-            let movement = joint.zip(movement);
-            let known = joint.is_none_or(|name| grammar.joint(name).is_some())
-                && movement.is_none_or(|(joint, name)| grammar.movement(joint, name).is_some())
-                && muscle.is_none_or(|name| grammar.muscle(name).is_some())
-                && test.is_none_or(|name| grammar.test(name).is_some());
-            if !known {
-                unknown.push((
-                    cautions::FILE,
-                    format!("{joint:?} {movement:?} {muscle:?} {test:?}"),
-                ));
-            }
-        }
-        unknown
+        let of_errors = self
+            .errors
+            .iter()
+            .map(|one| (measurement_error::FILE, &one.joint[..], &one.movement[..]));
+        let of_norms = self
+            .norms
+            .iter()
+            .map(|one| (norms::FILE, &one.joint[..], &one.movement[..]));
+        let of_pairs = self.pairs.iter().flat_map(|pair| {
+            [&pair.first, &pair.last].map(|movement| (sftr::FILE, &pair.joint[..], &movement[..]))
+        });
+        let of_fhir = self
+            .fhir
+            .movements()
+            .map(|(joint, movement)| (fhir::FILE, joint, movement));
+        let of_hints = self
+            .hints
+            .movements()
+            .map(|(joint, movement)| (hints::FILE, joint, movement));
+        let movements = of_errors
+            .chain(of_norms)
+            .chain(of_pairs)
+            .chain(of_fhir)
+            .chain(of_hints)
+            .filter(|(_, joint, movement)| grammar.movement(joint, movement).is_none())
+            .map(|(file, joint, movement)| (file, format!("{joint} {movement}")));
+        let of_cautions = self.cautions.iter().flat_map(|caution| caution.unknown(grammar));
+        movements
+            .chain(of_cautions.map(|name| (cautions::FILE, name)))
+            .collect()
     }
 }

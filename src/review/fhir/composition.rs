@@ -2,21 +2,14 @@
 
 use serde_json::{Value, json};
 
-use super::codes::{Codes, loinc};
+use super::codes::loinc;
 use super::names::Names;
 use super::narrative::narrative;
 use super::{Export, status};
 use crate::readback::written;
 
 /// Subjective, objective, assessment and plan; a section with nothing in it is left out.
-pub fn composition(
-    export: &Export<'_>,
-    names: &Names,
-    codes: &Codes<'_>,
-    observations: &[Value],
-    timestamp: &str,
-) -> Value {
-    let _ = codes;
+pub fn composition(export: &Export<'_>, names: &Names, observations: &[Value], timestamp: &str) -> Value {
     let visit = export.visit;
     let details = &visit.details;
     let written: Vec<String> = visit

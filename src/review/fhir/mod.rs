@@ -43,13 +43,7 @@ pub fn bundle(export: &Export<'_>) -> Value {
     let codes = Codes::new(&export.grammar.facts.fhir, export.own);
     let timestamp = last_change(export);
     let observations = observation::all(export, &names, &codes);
-    let mut entries = vec![composition::composition(
-        export,
-        &names,
-        &codes,
-        &observations,
-        timestamp,
-    )];
+    let mut entries = vec![composition::composition(export, &names, &observations, timestamp)];
     entries.extend(people::all(export, &names, &codes));
     let revised = provenance::all(export, &names, &observations, timestamp);
     entries.extend(observations);
