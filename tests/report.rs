@@ -165,6 +165,54 @@ fn a_name_and_amendments_are_there_where_they_belong() {
 }
 
 #[test]
+fn what_was_taken_back_after_the_sign_off_is_an_amendment_too() {
+    let home = a_case();
+    let mut back = program(&home, &["amend", "15", "--take-back", "--because", "wrong side"]);
+    let mut back = back
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    std::io::Write::write_all(back.stdin.as_mut().unwrap(), b"confirm\n").unwrap();
+    drop(back.stdin.take());
+    assert!(back.wait().unwrap().success());
+    let out = tempfile::tempdir().unwrap();
+    let file = out.path().join("note.md");
+    assert!(report(&home, "note", &file, &[]).status.success());
+    let note = std::fs::read_to_string(&file).unwrap();
+    assert!(
+        note.contains("taken back, right hip flexion passive") && note.contains("wrong side"),
+        "{note}"
+    );
+}
+
+#[test]
+fn nothing_is_there_that_does_not_stand_in_the_history() {
+    let home = a_case();
+    let out = tempfile::tempdir().unwrap();
+    let mut words = vec!["export", "csv", "--client", "P-12", "--output"];
+    let file = out.path().join("findings.csv");
+    words.push(file.to_str().unwrap());
+    // Nothing is written over, and then nothing is said to have been given.
+    std::fs::write(&file, "mine").unwrap();
+    let refused = program(&home, &words).output().unwrap();
+    assert_eq!(refused.status.code(), Some(1), "{refused:?}");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "mine");
+    assert_eq!(std::fs::read_dir(out.path()).unwrap().count(), 1);
+    let history = |home: &TempDir| {
+        let shown = program(home, &["show", "--client", "P-12", "--history"])
+            .output()
+            .unwrap();
+        String::from_utf8(shown.stdout).unwrap()
+    };
+    assert!(!history(&home).contains("csv, all visits"));
+    std::fs::remove_file(&file).unwrap();
+    assert!(program(&home, &words).output().unwrap().status.success());
+    assert_eq!(history(&home).matches("csv, all visits").count(), 1);
+    assert_eq!(std::fs::read_dir(out.path()).unwrap().count(), 2);
+}
+
+#[test]
 fn a_therapists_own_report_takes_the_place_of_the_programs() {
     let home = a_case();
     let out = tempfile::tempdir().unwrap();

@@ -1,12 +1,13 @@
 //! `couchside export`: a visit or a case in an open form, for other programs. Each export is written down in the record.
 
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 
+use super::give::{Of, give, not_written};
 use super::{output, record_of_therapist};
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::record::{self, RecordError};
 use crate::review::fhir::{Export, OwnCodes, bundle};
 use crate::review::table::{CsvFile, csvw};
@@ -30,22 +31,6 @@ pub struct Table {
     /// Where it is written; a file that is there is not overwritten
     #[arg(long, value_name = "FILE")]
     output: PathBuf,
-}
-
-#[derive(Args)]
-pub struct Of {
-    /// The client's code
-    #[arg(long, value_name = "CODE")]
-    client: String,
-    /// The visit's number, as `couchside visit list` shows it; the latest with findings if you leave it out
-    #[arg(long, value_name = "N")]
-    visit: Option<i64>,
-    /// Where it is written; a file that is there is not overwritten
-    #[arg(long, value_name = "FILE")]
-    output: PathBuf,
-    /// With name, year of birth and sex of the client instead of the code alone
-    #[arg(long)]
-    with_name: bool,
 }
 
 /// Runs `couchside export …`.
@@ -74,18 +59,21 @@ fn fhir(of: &Of) -> Result<()> {
     });
     let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
     text.push('\n');
-    write_new(&of.output, text.as_bytes())?;
-    record.exported(&of.client, "fhir", Some(visit.number), of.with_name)?;
+    give(
+        &mut record,
+        &of.output,
+        |_, out| {
+            out.write_all(text.as_bytes())
+                .map_err(|source| not_written(&of.output, source))
+        },
+        |record| record.exported(&of.client, "fhir", Some(visit.number), of.with_name),
+    )?;
     output(&format!(
         "Visit {} of {} is in {} now, as FHIR R4{}. That it was exported stands in the history.\n",
         visit.number,
         of.client,
         of.output.display(),
-        if of.with_name {
-            ", with the name"
-        } else {
-            ", under the code alone"
-        }
+        of.called()
     ))
 }
 
@@ -98,59 +86,42 @@ fn csv(table: &Table) -> Result<()> {
     let name = table.output.file_name().unwrap_or_default().to_string_lossy();
     let beside = table.output.with_file_name(format!("{name}-metadata.json"));
     let described = serde_json::to_string_pretty(&csvw(&name)).unwrap_or_default() + "\n";
+    // What describes the table goes first: alone it says nothing of anybody.
     let mut rows = 0;
-    write_new_with(&table.output, |out| {
-        let failed = |source| failed(&table.output, source);
-        let mut file = CsvFile::new(std::io::BufWriter::new(out)).map_err(failed)?;
-        record.every_finding(table.client.as_deref(), |row| {
-            rows += 1;
-            file.add(&row).map_err(failed)
-        })?;
-        file.end().map_err(failed)
-    })?;
-    write_new(&beside, described.as_bytes())?;
-    for client in &clients {
-        record.exported(client, "csv", None, false)?;
+    give(
+        &mut record,
+        &beside,
+        |_, out| {
+            out.write_all(described.as_bytes())
+                .map_err(|source| not_written(&beside, source))
+        },
+        |_| Ok(()),
+    )?;
+    let given = give(
+        &mut record,
+        &table.output,
+        |record, out| {
+            let failed = |source| not_written(&table.output, source);
+            let mut file = CsvFile::new(std::io::BufWriter::new(out)).map_err(failed)?;
+            record.every_finding(table.client.as_deref(), |row| {
+                rows += 1;
+                file.add(&row).map_err(failed)
+            })?;
+            file.end().map_err(failed)
+        },
+        |record| {
+            clients
+                .iter()
+                .try_for_each(|client| record.exported(client, "csv", None, false))
+        },
+    );
+    if given.is_err() {
+        let _ = std::fs::remove_file(&beside);
     }
+    given?;
     output(&format!(
         "{rows} findings are in {} now, under the codes alone; {} says what the columns mean. That they were exported stands in the history.\n",
         table.output.display(),
         beside.display()
     ))
-}
-
-/// Writes a file that is not there yet, for its owner alone, whole or not at all.
-///
-/// # Errors
-/// It is there, or can't be written.
-pub fn write_new(path: &Path, bytes: &[u8]) -> Result<()> {
-    write_new_with(path, |out| {
-        out.write_all(bytes).map_err(|source| failed(path, source))
-    })
-}
-
-fn failed(path: &Path, source: std::io::Error) -> Error {
-    Error::File {
-        doing: format!("write {}; name a file that is not there yet", path.display()),
-        source,
-    }
-}
-
-/// As [`write_new`], by what is told where to write.
-fn write_new_with(path: &Path, write: impl FnOnce(&mut std::fs::File) -> Result<()>) -> Result<()> {
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let failed = |source| failed(path, source);
-    let mut making = tempfile::Builder::new()
-        .prefix(".making-")
-        .tempfile_in(folder)
-        .map_err(failed)?;
-    write(making.as_file_mut())?;
-    making.as_file().sync_all().map_err(failed)?;
-    making
-        .persist_noclobber(path)
-        .map_err(|error| failed(error.error))?;
-    Ok(())
 }

@@ -10,6 +10,7 @@ mod equipment;
 mod evaluate;
 mod events;
 mod export;
+mod give;
 mod grammar;
 mod hear;
 mod keyboard;

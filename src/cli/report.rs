@@ -1,10 +1,10 @@
 //! `couchside report`: a note of a visit, the progress over visits, or a letter.
 
-use std::path::PathBuf;
+use std::io::Write;
 
 use clap::{Args, ValueEnum};
 
-use super::export::write_new;
+use super::give::{Of, give, not_written};
 use super::{output, record_of_therapist};
 use crate::error::{Error, Result};
 use crate::record::{self, RecordError};
@@ -15,23 +15,14 @@ use crate::settings::Settings;
 /// Writes a note of a visit, the progress over visits, or a letter to whoever referred the client
 #[derive(Args)]
 pub struct ReportArgs {
+    /// What is written. The end of the file's name tells the form: .pdf, .html or .md
     #[arg(value_enum)]
     kind: Kind,
-    /// The client's code
-    #[arg(long, value_name = "CODE")]
-    client: String,
-    /// The visit's number, as `couchside visit list` shows it; the latest with findings if you leave it out
-    #[arg(long, value_name = "N")]
-    visit: Option<i64>,
-    /// Where it is written, such as note.pdf, note.html or note.md; a file that is there is not overwritten
-    #[arg(long, value_name = "FILE")]
-    output: PathBuf,
+    #[command(flatten)]
+    of: Of,
     /// What it is written as, if the end of the file's name does not tell
     #[arg(long, value_enum)]
     form: Option<Form>,
-    /// With the client's name and year of birth instead of the code alone
-    #[arg(long)]
-    with_name: bool,
     /// With what textbooks associate with the findings
     #[arg(long)]
     hints: bool,
@@ -47,24 +38,25 @@ enum Form {
 
 /// Runs `couchside report …`.
 pub fn run(args: &ReportArgs) -> Result<()> {
+    let of = &args.of;
     let form = args.form.map_or_else(|| by_name(args), Ok)?;
     let home = record::home()?;
     let template = Template::of(args.kind, &home)?;
     let settings = Settings::load(&home)?;
     let grammar = super::grammar::in_use()?;
     let mut record = record_of_therapist()?;
-    let client = record.client(&args.client)?;
-    let case = record.case(&args.client)?;
-    let visit = case.visit(args.visit).ok_or(RecordError::NoVisit)?;
+    let client = record.client(&of.client)?;
+    let case = record.case(&of.client)?;
+    let visit = case.visit(of.visit).ok_or(RecordError::NoVisit)?;
     let report = Report {
         grammar: &grammar,
         client: &client,
         case: &case,
         visit,
-        history: &record.history(&args.client)?,
+        history: &record.history(&of.client)?,
         therapist: settings.therapist.as_deref(),
         today: &jiff::ZonedDateTime::now().date().to_string(),
-        with_name: args.with_name,
+        with_name: of.with_name,
         with_hints: args.hints,
     };
     let document = report.document(&template);
@@ -76,22 +68,26 @@ pub fn run(args: &ReportArgs) -> Result<()> {
         Form::Html => (html::write(&document).into_bytes(), "html"),
         Form::Markdown => (markdown::write(&document).into_bytes(), "markdown"),
     };
-    write_new(&args.output, &bytes)?;
     let what = format!("{} as {named}", args.kind.name());
-    record.exported(&args.client, &what, Some(visit.number), args.with_name)?;
+    give(
+        &mut record,
+        &of.output,
+        |_, out| {
+            out.write_all(&bytes)
+                .map_err(|source| not_written(&of.output, source))
+        },
+        |record| record.exported(&of.client, &what, Some(visit.number), of.with_name),
+    )?;
     output(&format!(
         "The {what} is in {} now{}. That it was written stands in the history.\n",
-        args.output.display(),
-        if args.with_name {
-            ", with the name"
-        } else {
-            ", under the code alone"
-        }
+        of.output.display(),
+        of.called()
     ))
 }
 
 fn by_name(args: &ReportArgs) -> Result<Form> {
     let end = args
+        .of
         .output
         .extension()
         .and_then(|end| end.to_str())
@@ -102,7 +98,7 @@ fn by_name(args: &ReportArgs) -> Result<Form> {
         "md" | "markdown" => Ok(Form::Markdown),
         _ => Err(Error::Usage(format!(
             "“{}” does not tell what to write: end its name in .pdf, .html or .md, or add --form",
-            args.output.display()
+            args.of.output.display()
         ))),
     }
 }

@@ -17,6 +17,9 @@ pub struct Done {
     /// The number of the recorded finding that it is about, where it is about one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<i64>,
+    /// The number of the visit in which that was recorded.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub visit: Option<i64>,
     /// Who did it, and why, where that was said.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub who: Option<String>,
@@ -65,6 +68,8 @@ struct So {
     /// By their numbers.
     proposals: HashMap<i64, Finding>,
     findings: HashMap<i64, Finding>,
+    /// The visits that findings were recorded in, also of those that were taken back.
+    found_in: HashMap<i64, i64>,
     clips: HashSet<i64>,
 }
 
@@ -86,6 +91,7 @@ impl Record {
                     at: act.at.clone(),
                     what,
                     id,
+                    visit: id.and_then(|id| so.found_in.get(&id).copied()),
                     who: act.who.clone(),
                     why: act.why.clone(),
                     finding,
@@ -179,11 +185,12 @@ impl So {
             Deed::Confirmed {
                 id,
                 proposal,
+                visit,
                 finding,
-                ..
             } => {
                 self.proposals.remove(proposal)?;
                 self.findings.insert(*id, finding.clone());
+                self.found_in.insert(*id, *visit);
                 Some((What::Recorded, Some(*id), Some(finding.clone()), None))
             }
             Deed::Corrected {

@@ -87,7 +87,14 @@ pub fn loinc(code: &str) -> Value {
 
 /// A coding of one of HL7's systems, with the name that it has there.
 pub fn hl7(system: &str, code: &str, display: &str) -> Value {
-    json!({ "system": format!("{HL7}/{system}"), "code": code, "display": display })
+    let mut coding = hl7_code(system, code);
+    coding["display"] = json!(display);
+    coding
+}
+
+/// The same without the name.
+pub fn hl7_code(system: &str, code: &str) -> Value {
+    json!({ "system": format!("{HL7}/{system}"), "code": code })
 }
 
 /// "internal rotation" of the "hip": `hip.internal-rotation`.

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::codes::{Codes, UCUM, hl7};
+use super::codes::{Codes, UCUM, hl7_code};
 use super::observation::degrees;
 use crate::finding::{Finding, Pain};
 
@@ -21,15 +21,14 @@ pub fn set_value(observation: &mut Value, codes: &Codes<'_>, finding: &Finding) 
             json!({ "value": girth, "unit": "centimetres", "system": UCUM, "code": "cm" });
     } else if let Some(result) = &finding.result {
         observation["valueCodeableConcept"] = codes.own("result", &[result], result);
-        // HL7's letters and names of an interpretation: from memory; the display stays out.
+        // From memory, so that the name which HL7 gives them stays out.
         let letters = match result.as_str() {
             "positive" => Some("POS"),
             "negative" => Some("NEG"),
             _ => None,
         };
         if let Some(letters) = letters {
-            let mut coding = hl7("v3-ObservationInterpretation", letters, "");
-            coding.as_object_mut().map(|coding| coding.remove("display"));
+            let coding = hl7_code("v3-ObservationInterpretation", letters);
             observation["interpretation"] = json!([{ "coding": [coding], "text": result }]);
         }
     } else if let Some(text) = &finding.text {
