@@ -8,14 +8,14 @@ use serde::Deserialize;
 
 use super::answer::{Answer, page};
 use super::desk::Desk;
-use super::draw::{Of, body};
 use super::form::in_address;
 use super::joints::{Joint, joints};
-use super::progress::{Course, progress};
 use crate::finding::word_of;
 use crate::grammar::Grammar;
 use crate::record::{Case, Client, Kept, Visit};
 use crate::review::day;
+use crate::review::draw::{Of, body};
+use crate::review::progress::{Course, progress};
 use crate::review::rows::notes;
 
 #[derive(Template)]
@@ -82,7 +82,13 @@ fn of(grammar: &Grammar, client: Client, mut case: Case, only: Option<Of>) -> Pa
     let found = latest.into_iter().flat_map(|at| &case.visits[at].findings);
     let body = body(
         grammar,
-        &format!("/client/{address}"),
+        |part, side| {
+            format!(
+                "/client/{address}?part={}&side={}#latest",
+                in_address(part),
+                in_address(side)
+            )
+        },
         found.map(|kept| &kept.finding),
     );
     if let Some(only) = only {

@@ -1,8 +1,8 @@
 //! Findings joint by joint: a table, left beside right, and a picture.
 
-use super::draw::bars;
 use crate::grammar::Grammar;
 use crate::record::Kept;
+use crate::review::draw::bars;
 use crate::review::rows::{Cell, HEADS, SIDES, cell, groups};
 
 /// One joint of one visit.

@@ -16,7 +16,7 @@ use crate::record::{Case, ClientDetails, Visit};
 
 pub use change::{Change, Was};
 pub use sides::{Difference, Measured, Trial};
-pub use text::{changed, compare_text, title};
+pub use text::{compare_text, facts, lines, title};
 
 use at_visit::{Examined, at_visit};
 

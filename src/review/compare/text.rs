@@ -72,7 +72,8 @@ fn sides(one: &Compared) -> impl Iterator<Item = (&'static str, &Measured)> {
     .filter_map(|(side, measured)| Some((side, measured.as_ref()?)))
 }
 
-fn lines(measured: &Measured, error: Option<&Error>) -> Vec<String> {
+/// What was measured of a side, and a line for each change.
+pub fn lines(measured: &Measured, error: Option<&Error>) -> Vec<String> {
     let used = &measured.used;
     let mut parts: Vec<String> = Vec::new();
     parts.extend(used.degrees.map(|degrees| format!("{degrees}°")));
@@ -105,7 +106,7 @@ fn lines(measured: &Measured, error: Option<&Error>) -> Vec<String> {
 }
 
 /// "since visit 2 of 1 August 2026: 10° more (from 20°), beyond measurement error".
-pub fn changed(change: &Change, error: Option<&Error>) -> String {
+fn changed(change: &Change, error: Option<&Error>) -> String {
     let since = match &change.was {
         Some(was) => format!("since visit {} of {}", was.visit, day(&was.date)),
         None => "tested again in this visit".to_owned(),
@@ -155,7 +156,7 @@ fn against(difference: &Difference) -> String {
 }
 
 /// What is known of it, each with its source.
-fn facts(one: &Compared) -> Vec<(String, String)> {
+pub fn facts(one: &Compared) -> Vec<(String, String)> {
     let mut facts = Vec::new();
     if let Some(error) = &one.measurement_error {
         facts.push((

@@ -1,7 +1,10 @@
 //! Reports: a note of a visit, the progress over visits, a letter. Nothing stands in one that was not found or written.
 
+mod comparison;
+mod course;
 mod findings;
 mod parts;
+mod pictures;
 mod template;
 
 use crate::grammar::Grammar;

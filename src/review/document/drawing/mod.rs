@@ -15,7 +15,7 @@ pub use svg::svg;
 
 use super::{Figure, text::one_line};
 
-/// A drawing made by `page::draw`. Its unit is that of its view box; y grows downwards.
+/// A drawing made by `review::draw`. Its unit is that of its view box; y grows downwards.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// How wide it is; above 0.
@@ -68,7 +68,7 @@ pub enum Error {
 }
 
 impl Drawing {
-    /// Reads a picture of `page::draw`.
+    /// Reads a picture of `review::draw`.
     ///
     /// # Errors
     /// If it is no SVG or holds anything that these pictures did not hold when this was written.

@@ -7,9 +7,9 @@ use crate::review::document::drawing::{Error, Form};
 
 /// The templates of all pictures.
 const TEMPLATES: [&str; 3] = [
-    include_str!("../../../page/templates/bars.svg"),
-    include_str!("../../../page/templates/body.svg"),
-    include_str!("../../../page/templates/lines.svg"),
+    include_str!("../../draw/bars.svg"),
+    include_str!("../../draw/body.svg"),
+    include_str!("../../draw/lines.svg"),
 ];
 
 #[test]

@@ -114,10 +114,10 @@ struct Mark {
     count: usize,
 }
 
-/// The picture; nothing if no finding is of any part. `address` is where the case is shown.
+/// The picture; nothing if no finding is of any part. `address` is where a part of a side is shown alone.
 pub fn body<'a>(
     grammar: &Grammar,
-    address: &str,
+    address: impl Fn(&str, &str) -> String,
     findings: impl Iterator<Item = &'a Finding> + Clone,
 ) -> Option<String> {
     let mut marks = Vec::new();
@@ -140,14 +140,12 @@ pub fn body<'a>(
             } else {
                 format!("{count} findings")
             };
-            let part_in_address = super::super::form::in_address(&part.name);
-            let side_in_address = side.map(word_of).unwrap_or_default();
             for place in &part.places {
                 if let Some(x) = place.seen(*side) {
                     marks.push(Mark {
                         x,
                         y: place.y,
-                        address: format!("{address}?part={part_in_address}&side={side_in_address}#latest"),
+                        address: address(&part.name, &side.map(word_of).unwrap_or_default()),
                         title: format!("{}: {found}", of.in_words()),
                         count,
                     });
